@@ -1,0 +1,1 @@
+"""Writing, verification, rebuilding, export and taking in, backup and restore."""

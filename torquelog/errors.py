@@ -1,0 +1,51 @@
+"""One kind of error for the whole of torquelog: a stable code, an exit status, and words a person can act on.
+
+Every error that a person can meet is a `TorquelogError`. Its code never changes once published, its exit status
+follows from the code, and its words say what happened, why, and what to do next. Anything else that reaches
+the command line is a defect.
+"""
+
+from typing import Final
+
+MISUSE: Final = 2
+REFUSED: Final = 3
+UNVERIFIED: Final = 5
+STORAGE: Final = 6
+FAULT: Final = 1
+
+CODES: Final[dict[str, tuple[int, str]]] = {
+    "angle-form": (MISUSE, "an angle that cannot be read"),
+    "argument": (MISUSE, "the command line is wrong"),
+    "fault": (FAULT, "an unexpected error; the message names a file with its details"),
+    "number-form": (MISUSE, "a number that cannot be read, or is written in an unclear way"),
+    "unit-ambiguous": (MISUSE, "a unit that could mean two things"),
+    "unit-unknown": (MISUSE, "a unit that is not in the list"),
+}
+
+
+class TorquelogError(Exception):
+    """Something a person can act on.
+
+    Attributes:
+        code: the stable name of what happened; one of `CODES`.
+        what: what happened, one sentence in the user's words.
+        why: the reason, a sentence or nothing.
+        hint: what to do next, a sentence, a command, or nothing.
+        exit: the exit status that the command ends with.
+    """
+
+    def __init__(self, code: str, what: str, *, why: str = "", hint: str = "") -> None:
+        super().__init__(what)
+        self.code = code
+        self.what = what
+        self.why = why
+        self.hint = hint
+        self.exit = CODES[code][0]
+
+    @property
+    def message(self) -> str:
+        """What happened and why, in one line."""
+        return f"{self.what} {self.why}".strip()
+
+    def __str__(self) -> str:
+        return self.message

@@ -1,0 +1,1 @@
+"""What may be done: pure decisions over facts."""
