@@ -16,10 +16,16 @@ FAULT: Final = 1
 CODES: Final[dict[str, tuple[int, str]]] = {
     "angle-form": (MISUSE, "an angle that cannot be read"),
     "argument": (MISUSE, "the command line is wrong"),
+    "date-form": (MISUSE, "a date that cannot be read"),
+    "date-unclear": (MISUSE, "a date that can be read in more than one way"),
     "fault": (FAULT, "an unexpected error; the message names a file with its details"),
+    "hour-unclear": (MISUSE, "a local hour that does not exist or comes twice"),
     "number-form": (MISUSE, "a number that cannot be read, or is written in an unclear way"),
+    "period-form": (MISUSE, "a length of calendar time that cannot be read"),
+    "time-form": (MISUSE, "a time that cannot be read"),
     "unit-ambiguous": (MISUSE, "a unit that could mean two things"),
     "unit-unknown": (MISUSE, "a unit that is not in the list"),
+    "zone-unknown": (MISUSE, "a time zone that does not exist"),
 }
 
 
