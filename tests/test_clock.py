@@ -71,6 +71,10 @@ def test_utc_text_has_three_decimals_and_a_z():
         "2026-11-25T14:07:31.000+00:00",
         "2026-11-25T14:07:31.000z",
         "2026-11-25T24:00:00.000Z",
+        "2026-11-25T14:07:60.000Z",
+        "20261125T140731.000Z",
+        "9999-11-25T14:07:31.000Z",
+        "0026-11-25T14:07:31.000Z",
         "2026-02-29T10:00:00.000Z",
         "2026-11-25T14:07:31.000Z\n",
         "٢026-11-25T14:07:31.000Z",
@@ -169,7 +173,7 @@ def test_offset_text_of_summer_and_winter():
 @FEW
 @given(DAYS, ZONES)
 def test_a_day_starts_with_its_first_millisecond(day, place):
-    """The millisecond before a day's start still shows an earlier date; it begins where the last one ended."""
+    """The millisecond before a day's start still shows an earlier date; it begins where the last ended."""
     start = day_start(day, place)
     assert local_date(start, place) >= day
     assert local_date(start - 1, place) < day

@@ -20,24 +20,24 @@ FIRST_YEAR: Final = 1900
 LAST_YEAR: Final = 9998
 """The years that are read: a day on either side can still be computed in every zone."""
 
-LARGEST_COUNT: Final = 9999
+YEARS: Final = f"The year must lie between {FIRST_YEAR} and {LAST_YEAR}."
 MILLISECOND: Final = timedelta(milliseconds=1)
 
 TIME_HINT: Final = 'Write it like "2026-11-25T14:07" or, with its offset, "2026-11-25T14:07+01:00".'
 DATE_HINT: Final = 'Write it like "2026-11-09" or "9 nov 2026".'
 PERIOD_HINT: Final = 'Write it like "12 months", "90 days", "2 weeks" or "1 year".'
 
-UTC_FORM: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")
-TIME_FORM: Final = re.compile(
-    r"(?P<day>[0-9]{4}-[0-9]{2}-[0-9]{2})(?P<between>[Tt ])(?P<minute>[0-9]{2}:[0-9]{2})"
+# Patterns are kept as text: most commands use none of them, and compiling all would cost milliseconds.
+TIME_FORM: Final = (
+    r"(?P<day>[0-9]{4}-[0-9]{2}-[0-9]{2})[Tt ](?P<minute>[0-9]{2}:[0-9]{2})"
     r"(?::(?P<second>[0-9]{2})(?:\.(?P<fraction>[0-9]+))?)?"
     r"(?P<offset>[Zz]|[+-][0-9]{2}:[0-9]{2})?"
 )
-DATE_FORM: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-DAY_FIRST: Final = re.compile(r"(?P<day>[0-9]{1,2})[. -]+(?P<month>[A-Za-z]{3,9})[. -]+(?P<year>[0-9]{4})")
-MONTH_FIRST: Final = re.compile(r"(?P<month>[A-Za-z]{3,9})[. -]+(?P<day>[0-9]{1,2})[, -]+(?P<year>[0-9]{4})")
-UNCLEAR_DATE: Final = re.compile(r"([0-9]{1,2})[/. -]+([0-9]{1,2}|[A-Za-z]{3,9})[/., -]+([0-9]{2}|[0-9]{4})")
-PERIOD_FORM: Final = re.compile(r"(?P<count>[0-9]{1,4}) *(?P<unit>day|week|month|year)s?", re.IGNORECASE)
+DATE_FORM: Final = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
+DAY_FIRST: Final = r"(?P<day>[0-9]{1,2})[. -]+(?P<month>[A-Za-z]{3,9})[. -]+(?P<year>[0-9]{4})"
+MONTH_FIRST: Final = r"(?P<month>[A-Za-z]{3,9})[. -]+(?P<day>[0-9]{1,2})[, -]+(?P<year>[0-9]{4})"
+UNCLEAR_DATE: Final = r"([0-9]{1,2})[/. -]+([0-9]{1,2}|[A-Za-z]{3,9})[/., -]+([0-9]{2}|[0-9]{4})"
+PERIOD_FORM: Final = r"(?P<count>[0-9]{1,4}) *(?P<unit>day|week|month|year)s?"
 
 NOT_ZONES: Final = ("localtime", "posixrules", "Factory")
 """Names in a zone folder that mean another place on each computer, or none."""
@@ -103,10 +103,16 @@ def from_utc_text(text: str) -> Moment:
     Raises:
         TorquelogError: time-form for any other form, a day or an hour that no calendar has.
     """
-    if not UTC_FORM.fullmatch(text):
+    try:
+        moment = _moment(datetime.fromisoformat(text[:-1] + "+00:00"))
+    except ValueError:
+        moment = None
+    # Of all the spellings that fromisoformat takes, the one that is written back the same is meant.
+    if moment is None or utc_text(moment) != text:
         raise _time_form(text, "It must be UTC with three decimals and a Z.")
-    _refuse_leap_second(text, text[17:19])
-    return _moment(_read_instant(text, text))
+    if not FIRST_YEAR <= int(text[:4]) <= LAST_YEAR:
+        raise _time_form(text, YEARS)
+    return moment
 
 
 def offset_text(moment: Moment, zone: ZoneInfo) -> str:
@@ -127,7 +133,7 @@ def from_offset_text(text: str) -> Moment:
     Raises:
         TorquelogError: time-form, also for a leap second and for parts of a millisecond, which are not kept.
     """
-    found = TIME_FORM.fullmatch(text)
+    found = re.fullmatch(TIME_FORM, text)
     if not found or not found["second"] or not found["offset"]:
         raise _time_form(text, "It must have seconds and an offset, as in RFC 3339.")
     return _moment(_read_parts(found, text))
@@ -186,7 +192,7 @@ def parse_moment(text: str, zone: ZoneInfo) -> Moment:
         TorquelogError: time-form, date-form (a day no calendar has), hour-unclear (a local time that does not
             exist or comes twice; both offsets are shown).
     """
-    found = TIME_FORM.fullmatch(text.strip(" "))
+    found = re.fullmatch(TIME_FORM, text.strip(" "))
     if not found:
         raise _time_form(text)
     instant = _read_parts(found, text)
@@ -200,12 +206,12 @@ def parse_date(text: str) -> date:
         TorquelogError: date-form; date-unclear where day, month and year could be told apart in two ways.
     """
     written = text.strip(" ")
-    if DATE_FORM.fullmatch(written):
+    if re.fullmatch(DATE_FORM, written):
         return _checked_date(text, written)
-    named = DAY_FIRST.fullmatch(written) or MONTH_FIRST.fullmatch(written)
+    named = re.fullmatch(DAY_FIRST, written) or re.fullmatch(MONTH_FIRST, written)
     if named:
         return _checked_date(text, f"{named['year']}-{_month(text, named['month'])}-{named['day']:0>2}")
-    if UNCLEAR_DATE.fullmatch(written):
+    if re.fullmatch(UNCLEAR_DATE, written):
         raise TorquelogError(
             "date-unclear", f'The date "{text}" can be read in more than one way.', hint=DATE_HINT
         )
@@ -218,7 +224,7 @@ def parse_period(text: str) -> Period:
     Raises:
         TorquelogError: period-form.
     """
-    found = PERIOD_FORM.fullmatch(text.strip(" "))
+    found = re.fullmatch(PERIOD_FORM, text.strip(" "), re.IGNORECASE)
     if not found or int(found["count"]) == 0:
         raise TorquelogError("period-form", f'The length of time "{text}" cannot be read.', hint=PERIOD_HINT)
     return Period(int(found["count"]), found["unit"].lower())
@@ -273,7 +279,7 @@ def _read_instant(text: str, exact: str) -> datetime:
     except ValueError:
         raise _time_form(text) from None
     if not FIRST_YEAR <= instant.year <= LAST_YEAR:
-        raise _time_form(text, f"The year must lie between {FIRST_YEAR} and {LAST_YEAR}.")
+        raise _time_form(text, YEARS)
     return instant
 
 
@@ -324,7 +330,7 @@ def _checked_date(text: str, exact: str) -> date:
     except ValueError:
         raise _date_form(text, "The calendar has no such day.") from None
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
-        raise _date_form(text, f"The year must lie between {FIRST_YEAR} and {LAST_YEAR}.")
+        raise _date_form(text, YEARS)
     return day
 
 
