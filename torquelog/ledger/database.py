@@ -1,0 +1,313 @@
+"""The one door to SQLite: every connection of the project is opened here, and none is opened with less care.
+
+A connection from here writes ahead (WAL) with full synchronising, both read back, keeps a statement cache,
+waits for other writers and trusts nothing in the schema; an authorizer refuses what would change the record.
+These are guards against accidents; that nothing was changed is shown by the chain.
+"""
+
+import hashlib
+import os
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager, suppress
+from typing import Final, Literal
+
+from torquelog.errors import TorquelogError
+from torquelog.ledger.authorizer import building, daily
+from torquelog.ledger.storage import FOLDER_CODES, not_a_ledger, storage_error
+
+APPLICATION_ID: Final = 0x544C4F47
+"""Written into the file's header; spells TLOG."""
+
+FORMAT: Final = 1
+"""The form of the tables, kept as SQLite's user_version."""
+
+BUSY_SECONDS: Final = 10.0
+"""How long a connection waits for another writer before it says busy."""
+
+FULL: Final = 2
+"""What `PRAGMA synchronous` answers when every commit is flushed to the disk."""
+
+Mode = Literal["create", "write", "read", "migrate"]
+
+
+def connect(
+    path: str | os.PathLike[str], mode: Mode, *, schema_digest: str | None = None, busy: float = BUSY_SECONDS
+) -> sqlite3.Connection:
+    """Open the ledger at `path`; transactions are begun by `transaction` alone.
+
+    Args:
+        path: the database file.
+        mode: "write" to add entries; "read" to look, also on media that cannot be written; "create" for a new
+            and empty file whose schema may be laid (see `create`); "migrate" for a file of this or an older
+            format whose registers may be rebuilt.
+        schema_digest: what `schema_digest` must answer for this file, or None where nothing is compared.
+        busy: seconds to wait for another writer.
+
+    Raises:
+        TorquelogError: database-missing, not-a-ledger, newer-format, older-format, schema-changed, read-only,
+            busy, disk-full, damaged, exists (create only), storage.
+    """
+    place = os.path.abspath(path)
+    if mode == "create":
+        _claim(place)
+    _demand_file(place)
+    try:
+        return _checked(place, mode, schema_digest, busy, immutable=False)
+    except sqlite3.Error as trouble:
+        if mode == "read" and trouble.sqlite_errorcode & 0xFF in FOLDER_CODES and _can_be_immutable(place):
+            return _immutable(place, schema_digest, busy)
+        raise storage_error(trouble, place) from trouble
+
+
+def create(
+    path: str | os.PathLike[str], schema: str, fill: Callable[[sqlite3.Connection], None] | None = None
+) -> sqlite3.Connection:
+    """Make a new ledger file, readable by its owner only, and open it for writing.
+
+    The file is built under another name beside `path` and gets its name when it is whole, so that an
+    interrupted creation leaves no half ledger behind. A file that exists is never overwritten.
+
+    Args:
+        path: where the file shall lie; its folder must exist.
+        schema: the SQL text of every table, index, view and trigger.
+        fill: writes the first rows, inside the transaction that lays the schema.
+
+    Raises:
+        TorquelogError: exists, read-only, disk-full, storage; and what `fill` raises.
+    """
+    place = os.path.abspath(path)
+    if os.path.lexists(place):
+        raise _exists(place)
+    aside = f"{place}.{os.urandom(8).hex()}.new"
+    try:
+        with closing(connect(aside, "create")) as connection:
+            _lay(connection, schema, fill)
+        _give_name(aside, place)
+    except sqlite3.Error as trouble:
+        raise storage_error(trouble, place) from trouble
+    finally:
+        for rest in ("", "-journal", "-wal", "-shm"):
+            with suppress(OSError):
+                os.unlink(aside + rest)
+    return connect(place, "write")
+
+
+def scratch(schema: str) -> sqlite3.Connection:
+    """Open an empty ledger in memory with this schema, for rebuilding registers and comparing them."""
+    connection = sqlite3.connect(":memory:", isolation_level=None, cached_statements=256)
+    connection.executescript(schema)
+    connection.set_authorizer(daily)
+    return connection
+
+
+def close(connection: sqlite3.Connection) -> None:
+    """Flush the write-ahead log into the file, as far as other connections allow at once, and close."""
+    with suppress(sqlite3.Error):
+        connection.rollback()
+        connection.set_authorizer(None)
+        connection.execute("PRAGMA busy_timeout = 0")
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    connection.close()
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+    """Hold the one right to write from here to the end of the block, then commit; any exception rolls back.
+
+    Raises:
+        TorquelogError: busy, read-only, disk-full, damaged, guarded, storage; or commit-unclear where the
+            commit itself went wrong: then only a look-up of the entry's id, on a fresh connection, tells
+            whether it is on record.
+    """
+    try:
+        connection.execute("BEGIN IMMEDIATE")
+    except sqlite3.Error as trouble:
+        raise storage_error(trouble) from trouble
+    try:
+        yield connection
+    except BaseException as trouble:
+        with suppress(sqlite3.Error):
+            connection.rollback()
+        if isinstance(trouble, sqlite3.Error):
+            raise storage_error(trouble) from trouble
+        raise
+    _commit(connection)
+
+
+def schema_digest(connection: sqlite3.Connection) -> str:
+    """SHA-256, in hex, over type, name, table and text of everything in the schema, ordered by these."""
+    digest = hashlib.sha256()
+    rows = connection.execute(
+        "SELECT type, name, tbl_name, sql FROM sqlite_schema ORDER BY type, name, tbl_name"
+    )
+    for row in rows:
+        for cell in row:
+            data = b"" if cell is None else cell.encode()
+            digest.update(b"%d:%b," % (-1 if cell is None else len(data), data))
+    return digest.hexdigest()
+
+
+def _checked(
+    place: str, mode: Mode, expected: str | None, busy: float, *, immutable: bool
+) -> sqlite3.Connection:
+    """Connect, compare what the file says of itself, set and read back; closed again if anything is wrong."""
+    access = "ro" if mode == "read" else "rw"
+    address = f"{_address(place)}?mode={access}" + ("&immutable=1" if immutable else "")
+    connection = sqlite3.connect(address, busy, uri=True, isolation_level=None, cached_statements=256)
+    try:
+        connection.execute("PRAGMA trusted_schema = OFF")
+        if mode == "create":
+            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            connection.execute(f"PRAGMA user_version = {FORMAT}")
+        _compare(connection, place, mode, expected)
+        if mode == "read":
+            connection.execute("PRAGMA query_only = ON")
+        else:
+            _make_durable(connection, place, mode)
+        connection.set_authorizer(building if mode in ("create", "migrate") else daily)
+    except BaseException:
+        connection.close()
+        raise
+    return connection
+
+
+def _compare(connection: sqlite3.Connection, place: str, mode: Mode, expected: str | None) -> None:
+    (mark,) = connection.execute("PRAGMA application_id").fetchone()
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    if mark != APPLICATION_ID:
+        raise not_a_ledger(place)
+    if version > FORMAT:
+        raise TorquelogError(
+            "newer-format",
+            f"{place} was written by a newer torquelog.",
+            why=f"Its tables have format {version}; this program knows formats up to {FORMAT}.",
+            hint="Use the newer torquelog for this ledger.",
+        )
+    if version < FORMAT and mode != "migrate":
+        raise TorquelogError(
+            "older-format",
+            f"{place} was written by an older torquelog.",
+            why=f"Its tables have format {version}; this program works with format {FORMAT}.",
+            hint="Bring it to the new format first; the old file is kept beside it.",
+        )
+    if expected is not None and schema_digest(connection) != expected:
+        raise TorquelogError(
+            "schema-changed",
+            f"The tables, views or guards in {place} are not those that torquelog made.",
+            why="Something else has changed the file's schema, so its guards cannot be relied on.",
+            hint="Keep this file, and go on from the last backup: torquelog restore FILE",
+        )
+
+
+def _make_durable(connection: sqlite3.Connection, place: str, mode: Mode) -> None:
+    """Set full synchronising and write-ahead logging, and believe only what reads back."""
+    connection.execute("PRAGMA synchronous = FULL")
+    (synchronous,) = connection.execute("PRAGMA synchronous").fetchone()
+    (journal,) = connection.execute("PRAGMA journal_mode").fetchone()
+    if journal != "wal" and mode != "create":
+        (journal,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
+    if synchronous != FULL or (journal != "wal" and mode != "create"):
+        raise TorquelogError(
+            "storage",
+            f"The disk under {place} does not keep what is written in the way a ledger needs.",
+            why=f"Journal mode reads {journal} and synchronous {synchronous}; wal and {FULL} are needed.",
+            hint="Keep the ledger on a local disk, not on a network share.",
+        )
+
+
+def _commit(connection: sqlite3.Connection) -> None:
+    try:
+        connection.execute("COMMIT")
+    except sqlite3.Error as trouble:
+        with suppress(sqlite3.Error):
+            connection.rollback()
+        cause = storage_error(trouble)
+        raise TorquelogError(
+            "commit-unclear",
+            "The disk gave trouble at the very moment of saving.",
+            why=cause.what,
+            hint="Ask again with the same id: what was saved is answered once more, nothing is saved twice.",
+        ) from trouble
+
+
+def _lay(
+    connection: sqlite3.Connection, schema: str, fill: Callable[[sqlite3.Connection], None] | None
+) -> None:
+    connection.executescript("BEGIN IMMEDIATE;" + schema)
+    if fill is not None:
+        fill(connection)
+    connection.execute("COMMIT")
+    connection.execute("PRAGMA journal_mode = WAL")
+
+
+def _give_name(aside: str, place: str) -> None:
+    """Move the finished file to its name, never over another; the folder is flushed, so the name stays."""
+    try:
+        os.link(aside, place)
+    except FileExistsError:
+        raise _exists(place) from None
+    except OSError:  # a file system without hard links, such as a memory stick's
+        _claim(place)
+        os.replace(aside, place)
+    with suppress(OSError):  # Windows opens no folders
+        folder = os.open(os.path.dirname(place), os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def _claim(place: str) -> None:
+    """Make an empty file that only its owner can read, or say that the name is taken."""
+    try:
+        os.close(os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR | getattr(os, "O_NOFOLLOW", 0), 0o600))
+    except FileExistsError:
+        raise _exists(place) from None
+    except OSError as trouble:
+        raise storage_error(trouble, place) from trouble
+
+
+def _demand_file(place: str) -> None:
+    """Only a regular file is opened: a folder or a pipe would be waited for or misread."""
+    try:
+        kind = os.stat(place).st_mode & 0o170000
+    except (FileNotFoundError, NotADirectoryError):
+        raise TorquelogError(
+            "database-missing",
+            f"There is no ledger at {place}.",
+            hint="Begin one: torquelog init   name another: --db PATH   or look around first: torquelog demo",
+        ) from None
+    except OSError as trouble:
+        raise storage_error(trouble, place) from trouble
+    if kind != 0o100000:
+        raise not_a_ledger(place)
+
+
+def _can_be_immutable(place: str) -> bool:
+    """Whether nobody can be writing: the folder takes no files and no write-ahead log lies beside."""
+    return not os.access(os.path.dirname(place), os.W_OK) and not os.path.lexists(place + "-wal")
+
+
+def _immutable(place: str, expected: str | None, busy: float) -> sqlite3.Connection:
+    try:
+        return _checked(place, "read", expected, busy, immutable=True)
+    except sqlite3.Error as trouble:
+        raise storage_error(trouble, place) from trouble
+
+
+def _address(place: str) -> str:
+    """The file URI of an absolute path; only what would end the path inside a URI is escaped."""
+    plain = place.replace("%", "%25").replace("?", "%3f").replace("#", "%23")
+    if os.sep == "/":
+        return "file://" + plain
+    return "file:///" + plain.replace(os.sep, "/")
+
+
+def _exists(place: str) -> TorquelogError:
+    return TorquelogError(
+        "exists",
+        f"Something lies at {place} already.",
+        why="A file is never overwritten here.",
+        hint="Name another place: --db PATH",
+    )

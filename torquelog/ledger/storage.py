@@ -1,0 +1,141 @@
+"""What a storage trouble means, in words: one function from SQLite's and the system's codes to our own."""
+
+import errno
+import os
+import sqlite3
+from typing import Final
+
+from torquelog.errors import TorquelogError
+
+FOLDER_CODES: Final = frozenset({sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY})
+"""What SQLite answers where it can write neither a file nor beside it."""
+
+_BUSY: Final = frozenset({sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_PROTOCOL})
+_GUARDED: Final = frozenset({sqlite3.SQLITE_AUTH, sqlite3.SQLITE_CONSTRAINT})
+_DAMAGED: Final = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT})
+_FULL_NUMBERS: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
+_DENIED_NUMBERS: Final = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
+
+
+def storage_error(trouble: sqlite3.Error | OSError, place: str = "the ledger") -> TorquelogError:
+    """Name a trouble of SQLite or of the file system.
+
+    Args:
+        trouble: what was raised.
+        place: the file that was being opened, for the sentence.
+
+    Returns:
+        An error to raise: busy, disk-full, read-only, not-a-ledger, damaged, guarded, or else storage.
+    """
+    if isinstance(trouble, OSError):
+        return _from_system(trouble, place)
+    return _from_sqlite(trouble, place)
+
+
+def _from_system(trouble: OSError, place: str) -> TorquelogError:
+    if trouble.errno in _FULL_NUMBERS:
+        return _disk_full()
+    if trouble.errno in _DENIED_NUMBERS:
+        return _read_only(place)
+    return TorquelogError(
+        "storage",
+        f"{place} cannot be used.",
+        why=f"The system says: {trouble.strerror or trouble}.",
+        hint="Look at the path: its folder must exist and be on a working disk.",
+    )
+
+
+def _from_sqlite(trouble: sqlite3.Error, place: str) -> TorquelogError:
+    code = getattr(trouble, "sqlite_errorcode", sqlite3.SQLITE_ERROR)
+    kind = code & 0xFF
+    if kind in _BUSY:
+        return _busy()
+    if kind == sqlite3.SQLITE_FULL:
+        return _disk_full()
+    if code == sqlite3.SQLITE_READONLY_DBMOVED:
+        return _moved(place)
+    if kind == sqlite3.SQLITE_READONLY:
+        return _read_only(place)
+    if kind == sqlite3.SQLITE_CANTOPEN and not _folder_writable(place):
+        return _read_only(place)
+    if kind == sqlite3.SQLITE_NOTADB:
+        return not_a_ledger(place)
+    if kind in _DAMAGED:
+        return _damaged(place, trouble)
+    if kind in _GUARDED:
+        return _guarded(trouble)
+    return TorquelogError(
+        "storage",
+        f"The disk or the database gave trouble at {place}.",
+        why=f"SQLite says: {trouble} ({getattr(trouble, 'sqlite_errorname', 'no code')}).",
+        hint="Look at the disk; then ask again with the same id, and check with: torquelog verify",
+    )
+
+
+def not_a_ledger(place: str) -> TorquelogError:
+    """The error for a file of another kind."""
+    return TorquelogError(
+        "not-a-ledger",
+        f"{place} is not a torquelog ledger.",
+        why="It is another kind of file, or empty.",
+        hint="Name the ledger's file: --db PATH   or begin one: torquelog init",
+    )
+
+
+def _folder_writable(place: str) -> bool:
+    return os.access(os.path.dirname(place) or ".", os.W_OK)
+
+
+def _busy() -> TorquelogError:
+    return TorquelogError(
+        "busy",
+        "Another program has been writing to this ledger for too long.",
+        why="One at a time may write, and the wait ran out.",
+        hint="Nothing was saved. Ask again; if it stays so, see which program holds the file open.",
+    )
+
+
+def _disk_full() -> TorquelogError:
+    return TorquelogError(
+        "disk-full",
+        "The disk is full.",
+        why="There was no room for what should be saved.",
+        hint="Nothing was saved. Make room, then ask again.",
+    )
+
+
+def _moved(place: str) -> TorquelogError:
+    return TorquelogError(
+        "storage",
+        f"The file at {place} was moved or replaced while it was open.",
+        why="What is written now would go to a file that nobody finds.",
+        hint="Start again, so that the file under this name is opened.",
+    )
+
+
+def _read_only(place: str) -> TorquelogError:
+    return TorquelogError(
+        "read-only",
+        f"{place} cannot be written here.",
+        why="The file, its folder or its medium is read-only, and even looking needs a folder that takes "
+        "files while entries still lie in the -wal file.",
+        hint="Ask for the right to write there, or copy the file, with its -wal, to a folder of your own.",
+    )
+
+
+def _damaged(place: str, trouble: sqlite3.Error) -> TorquelogError:
+    return TorquelogError(
+        "damaged",
+        f"The file at {place} is damaged.",
+        why=f"SQLite says: {trouble}.",
+        hint="Keep this file as it is, and go on from the last backup: torquelog restore FILE",
+    )
+
+
+def _guarded(trouble: sqlite3.Error) -> TorquelogError:
+    return TorquelogError(
+        "guarded",
+        "Something tried to change what is on record.",
+        why=f"A guard of the ledger says: {trouble}.",
+        hint="Nothing was changed. This is a defect of the program that asked; please tell its makers.",
+    )

@@ -1,0 +1,110 @@
+"""The entries as rows: put one in, find one, walk a chain.
+
+Ids and signatures are hex outside and bytes inside the file, where each byte counts.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from typing import NamedTuple
+
+
+class Stored(NamedTuple):
+    """An entry as it lies in the file.
+
+    Attributes:
+        station: the chain.
+        number: its place there, from 1.
+        text: the canonical text.
+        signature: 128 hex digits.
+    """
+
+    station: str
+    number: int
+    text: str
+    signature: str
+
+
+class Head(NamedTuple):
+    """The newest entry of a chain: its number and its canonical text."""
+
+    number: int
+    text: str
+
+
+def insert_entry(
+    connection: sqlite3.Connection, text: str, station: str, number: int, id: str, signature: str
+) -> None:
+    """Add one entry, inside a transaction of the caller's.
+
+    Args:
+        connection: one of `database.connect`.
+        text: the canonical text.
+        station: its chain.
+        number: the number after the chain's head.
+        id: 32 hex digits, new in this chain.
+        signature: 128 hex digits.
+
+    Raises:
+        sqlite3.IntegrityError: a guard stands against it; what comes before must have looked.
+    """
+    connection.execute(
+        "INSERT INTO entry (station, number, id, text, signature) VALUES (?, ?, ?, ?, ?)",
+        (station, number, bytes.fromhex(id), text, bytes.fromhex(signature)),
+    )
+
+
+def head(connection: sqlite3.Connection, station: str) -> Head | None:
+    """The newest entry of a chain, or None where there is none."""
+    row = connection.execute(
+        "SELECT number, text FROM entry WHERE station = ? ORDER BY number DESC LIMIT 1", (station,)
+    ).fetchone()
+    return None if row is None else Head(*row)
+
+
+def entry_at(connection: sqlite3.Connection, station: str, number: int) -> Stored | None:
+    """The entry with this number, or None."""
+    row = connection.execute(
+        "SELECT station, number, text, signature FROM entry WHERE station = ? AND number = ?",
+        (station, number),
+    ).fetchone()
+    return None if row is None else _stored(row)
+
+
+def entry_by_id(connection: sqlite3.Connection, station: str, id: str) -> Stored | None:
+    """The entry with this id (32 hex digits) in a chain, or None."""
+    row = connection.execute(
+        "SELECT station, number, text, signature FROM entry WHERE station = ? AND id = ?",
+        (station, bytes.fromhex(id)),
+    ).fetchone()
+    return None if row is None else _stored(row)
+
+
+def entries(connection: sqlite3.Connection, station: str, start: int = 1) -> Iterator[Stored]:
+    """A chain's entries in order, from number `start`; read as they are asked for, never all at once."""
+    rows = connection.execute(
+        "SELECT station, number, text, signature FROM entry "
+        "WHERE station = ? AND number >= ? ORDER BY number",
+        (station, start),
+    )
+    return map(_stored, rows)
+
+
+def stations(connection: sqlite3.Connection) -> tuple[str, ...]:
+    """Every chain that this file holds, in the order of their codes."""
+    rows = connection.execute("SELECT station FROM entry WHERE number = 1 ORDER BY station")
+    return tuple(station for (station,) in rows)
+
+
+def own_station(connection: sqlite3.Connection) -> str | None:
+    """The chain that grows in this file; None before the first entry."""
+    row = connection.execute("SELECT station FROM home ORDER BY position DESC LIMIT 1").fetchone()
+    return None if row is None else str(row[0])
+
+
+def make_home(connection: sqlite3.Connection, station: str) -> None:
+    """Let this chain be the one that grows in this file from now on."""
+    connection.execute("INSERT INTO home (station) VALUES (?)", (station,))
+
+
+def _stored(row: tuple[str, int, str, bytes]) -> Stored:
+    return Stored(row[0], row[1], row[2], row[3].hex())
