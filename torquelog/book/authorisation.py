@@ -1,0 +1,58 @@
+"""Does this entry's signature count? The facts gathered from the record, handed to the rule."""
+
+import sqlite3
+from collections.abc import Mapping
+from typing import Any
+
+from torquelog.clock import Moment
+from torquelog.errors import TorquelogError
+from torquelog.facts import people
+from torquelog.facts.people import SigningKey
+from torquelog.rules import authority
+
+
+def authorise(
+    connection: sqlite3.Connection,
+    station: str,
+    kind: str,
+    signer: str,
+    key: int,
+    recorded: Moment,
+    body: Mapping[str, Any],
+) -> SigningKey:
+    """The key that signs an entry, where that signature counts at this place of its chain.
+
+    Args:
+        connection: the record as it stood before the entry.
+        station, kind, signer, key, body: as in the entry.
+        recorded: when the entry is recorded, in milliseconds since 1970 UTC.
+
+    Raises:
+        TorquelogError: `key-unknown`, or what `rules.authority.judge` raises.
+    """
+    found = people.signing_key(connection, station, key)
+    if found is None:
+        raise TorquelogError("key-unknown", f"No entry {key} of {station} introduces a key.")
+    authority.judge(
+        authority.Claim(
+            kind=kind,
+            signer=signer,
+            owner=found.person,
+            level=found.level,
+            until=found.until,
+            ended=found.level == "sign-in" and people.signed_out(connection, station, key),
+            roles=people.roles_to_sign(connection, station, signer, recorded),
+            recorded=recorded,
+            others_entry=kind == "strike" and _signer_of(connection, body["entry"]) != signer,
+            code_used=found.level == "code" and people.open_code(connection, station, signer) != found,
+        )
+    )
+    return found
+
+
+def _signer_of(connection: sqlite3.Connection, reference: str) -> str | None:
+    from torquelog.ledger.form import parse_entry, parse_reference
+    from torquelog.ledger.store import entry_at
+
+    stored = entry_at(connection, *parse_reference(reference))
+    return parse_entry(stored.text).signer if stored else None

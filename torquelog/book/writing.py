@@ -1,0 +1,134 @@
+"""Writing: inside one transaction facts are read, rules decide, entry and rows are written.
+
+Nothing slow stands inside: no prompt, no derivation of a key, no search for alternatives. What `append` returns is
+true once the transaction has been committed, which is when `Book.writing` ends.
+"""
+
+import os
+import sqlite3
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from typing import Any, NamedTuple
+
+from torquelog.book.authorisation import authorise
+from torquelog.book.opening import Book
+from torquelog.book.signer import Signer
+from torquelog.clock import Moment, from_utc_text, utc_text
+from torquelog.errors import TorquelogError
+from torquelog.facts import registry, stations
+from torquelog.facts.rows import Mark
+from torquelog.ledger import database, store
+from torquelog.ledger.form import ENTRY_VERSION, NO_PREVIOUS, Entry, digest, entry_text, parse_entry, reference
+from torquelog.ledger.keys import entry_message
+from torquelog.rules.timing import Head, entry_time
+
+
+class Appended(NamedTuple):
+    """An entry just written.
+
+    Attributes:
+        reference: as people name it, `QHR-000123`.
+        number: its number in this station's chain.
+        recorded: the time it bears, in milliseconds since 1970 UTC.
+        body: its body.
+    """
+
+    reference: str
+    number: int
+    recorded: Moment
+    body: Mapping[str, Any]
+
+
+class Writing:
+    """The right to write, for the length of one transaction.
+
+    Attributes:
+        connection: for reading facts as they stand now.
+        station: this file's own station code.
+    """
+
+    def __init__(self, book: Book, connection: sqlite3.Connection) -> None:
+        self.connection = connection
+        self.station = book.station
+        self._book = book
+        self._gap_hours: int | None = None
+        head = store.head(connection, book.station)
+        self._text = head.text if head else None
+        self._head = _head_of(head.text) if head else None
+
+    def time(self, *, release: bool = False) -> Moment:
+        """The time that the next entry bears; raises `clock-behind` or `clock-ahead`."""
+        if self._gap_hours is None:
+            self._gap_hours = stations.rules(self.connection, self.station).whole("gap-hours")
+        return entry_time(
+            self._book.clock.now(), self._head, self._gap_hours, clock_ok=self._book.clock_ok, release=release
+        )
+
+    def append(
+        self,
+        signer: Signer,
+        kind: str,
+        body: Mapping[str, Any],
+        *,
+        id: str | None = None,  # noqa: A002  the member's own name
+        at: Moment | None = None,
+    ) -> Appended:
+        """Sign and write one entry and its rows.
+
+        Args:
+            signer: who signs, with which key.
+            kind, body: what is recorded.
+            id: 32 hex digits that a client gave the entry; random where it gave none.
+            at: the time that `time` answered, where a judgement rests on it.
+
+        Raises:
+            TorquelogError: where the body does not keep to its kind or the signature would not count.
+        """
+        recorded = self.time(release=kind == "clock") if at is None else at
+        registry.check(kind, body)
+        authorise(self.connection, self.station, kind, signer.person, signer.key, recorded, body)
+        return self._write(signer, kind, body, id or os.urandom(16).hex(), recorded)
+
+    def _write(
+        self, signer: Signer, kind: str, body: Mapping[str, Any], entry_id: str, recorded: Moment
+    ) -> Appended:
+        number = self._head.number + 1 if self._head else 1
+        previous = digest(self._text) if self._text else NO_PREVIOUS
+        entry = Entry(
+            body=dict(body), id=entry_id, key=signer.key, kind=kind, number=number, previous=previous,
+            recorded_at=utc_text(recorded), signer=signer.person, station=self.station, version=ENTRY_VERSION,
+        )  # fmt: skip
+        text = entry_text(entry)
+        signature = signer.sign(entry_message(text))
+        store.insert_entry(self.connection, text, self.station, number, entry_id, signature)
+        mark = Mark(self.station, number, recorded, recorded, signer.person, signer.key)
+        registry.add_rows(self.connection, kind, mark, body)
+        self._text = text
+        self._head = Head(number, recorded)
+        return Appended(reference(self.station, number), number, recorded, body)
+
+
+    def repeated(self, entry_id: str | None) -> Entry | None:
+        """The entry of this chain that bears an id already, if any."""
+        if entry_id is None:
+            return None
+        stored = store.entry_by_id(self.connection, self.station, entry_id)
+        return parse_entry(stored.text) if stored else None
+
+
+def _head_of(text: str) -> Head:
+    entry = parse_entry(text)
+    return Head(entry.number, from_utc_text(entry.recorded_at))
+
+
+@contextmanager
+def writing(book: Book) -> Iterator[Writing]:
+    """Hold the right to write; what was appended is on record when the block has ended without an error.
+
+    Raises:
+        TorquelogError: of the kinds that storage and time bring; after `commit-unclear` look the id up.
+    """
+    if not book.writable:
+        raise TorquelogError("read-only", "This record was opened for reading only.")
+    with database.transaction(book.connection):
+        yield Writing(book, book.connection)

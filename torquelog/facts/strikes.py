@@ -1,0 +1,100 @@
+"""Strikes, which say that an entry was a mistake, and confirmations, by which a second person vouches for one.
+
+Neither changes the entry it names; both may arrive before it, when chains of several stations are merged.
+"""
+
+import sqlite3
+from typing import Final, NamedTuple
+
+from torquelog.clock import Moment
+from torquelog.facts.kinds import Body, Kind, Member, optional
+from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
+
+KINDS: Final = (
+    Kind(
+        "strike",
+        (
+            Member("entry", "reference", "the entry that was a mistake"),
+            Member("why", "text", "the reason"),
+        ),
+        strikable=False,
+    ),
+    Kind(
+        "confirmation",
+        (
+            Member("entry", "reference", "the entry that waited for a second person"),
+            Member("why", "text", "what it rests on"),
+            optional("own", "yes", "nobody else held the role; absent: a second person confirmed"),
+        ),
+    ),
+)
+
+_TARGET: Final = "target_station TEXT NOT NULL, target_number INTEGER NOT NULL, why TEXT NOT NULL"
+
+TABLES: Final = "\n".join(
+    (
+        table("strike", _TARGET, indexes=("target_station, target_number",)),
+        table("confirmation", _TARGET + ", own INTEGER NOT NULL", indexes=("target_station, target_number",)),
+    )
+)
+
+
+class Strike(NamedTuple):
+    """A strike: its own entry, who signed it, when, and why."""
+
+    station: str
+    number: int
+    recorded: Moment
+    why: str
+
+
+def stands(table_name: str) -> str:
+    """SQL for "this row's entry is not struck, as far as known by :known" (bind the parameter `known`)."""
+    return (
+        f"NOT EXISTS (SELECT 1 FROM strike WHERE strike.target_station = {table_name}.station "
+        f"AND strike.target_number = {table_name}.number AND strike.known <= :known)"
+    )
+
+
+def _target(body: Body) -> tuple[str, int]:
+    station, _, number = body["entry"].rpartition("-")
+    return station, int(number)
+
+
+def _strike_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
+    station, number = _target(body)
+    put(
+        connection, "strike", mark, mark.recorded,
+        target_station=station, target_number=number, why=body["why"],
+    )  # fmt: skip
+
+
+def _confirmation_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
+    station, number = _target(body)
+    put(
+        connection, "confirmation", mark, mark.recorded,
+        target_station=station, target_number=number, why=body["why"], own=int("own" in body),
+    )  # fmt: skip
+
+
+ROWS: Final = {"strike": _strike_rows, "confirmation": _confirmation_rows}
+
+
+def strike_of(connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST) -> Strike | None:
+    """The strike that names an entry, the earliest if several do."""
+    row = connection.execute(
+        "SELECT station, number, recorded, why FROM strike WHERE target_station = ? AND target_number = ? "
+        "AND known <= ? ORDER BY recorded, station, number LIMIT 1",
+        (station, number, as_of.known),
+    ).fetchone()
+    return Strike(*row) if row else None
+
+
+def confirmed(connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST) -> bool:
+    """Whether a second person has confirmed an entry."""
+    row = connection.execute(
+        f"SELECT 1 FROM confirmation WHERE target_station = :station AND target_number = :number "
+        f"AND known <= :known AND {stands('confirmation')}",
+        {"station": station, "number": number, "known": as_of.known},
+    ).fetchone()
+    return row is not None

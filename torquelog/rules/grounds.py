@@ -1,0 +1,68 @@
+"""The names of what a judgement says: grounds, for which a tool's reading is refused, and remarks, which it bears.
+
+The codes are stable; the messages are written where the judgement is made, in the user's words.
+"""
+
+from typing import Final, NamedTuple
+
+
+class Ground(NamedTuple):
+    """Why a tool may not take a reading: a code of `GROUNDS`, the tool, and a sentence."""
+
+    code: str
+    tool: str
+    message: str
+
+
+class Remark(NamedTuple):
+    """What an answer bears beside its outcome: a code of `REMARKS` and a sentence."""
+
+    code: str
+    message: str
+
+
+GROUNDS: Final[dict[str, str]] = {
+    "as-left-failed": "the last certificate leaves it outside its accuracy",
+    "away": "it has been sent away and was not received back",
+    "cycles-used": "its cycle limit is reached",
+    "damaged": "it was damaged since its calibration",
+    "direction": "it is not calibrated in this direction",
+    "dropped": "it was dropped since its calibration",
+    "in-the-future": "the work is said to be done later than now",
+    "indication-only": "it may indicate, not be used for a demanded torque",
+    "lost": "it is reported lost",
+    "needs-check": "it has to be checked before use and was not",
+    "no-lever": "it has no lever, and an adapter needs one",
+    "no-scale": "it has no scale in this unit",
+    "not-accepted": "its certificate is not accepted yet",
+    "not-calibrated": "it has no calibration on record",
+    "outside-calibrated-range": "the reading lies outside what the certificate covers",
+    "outside-range": "the reading lies outside its range",
+    "overloaded": "it was overloaded since its calibration",
+    "past-due": "its due date has passed",
+    "quarantined": "it is in quarantine",
+    "repaired": "it was repaired since its calibration",
+    "restricted": "a restriction excludes this use",
+    "retired": "it is retired",
+}
+
+REMARKS: Final[dict[str, str]] = {
+    "accuracy-share": "the tool's accuracy uses more than the named share of the limits",
+    "already-tight": "the fastener was tight already, so this is a check",
+    "awaits-confirmation": "a second person has to confirm this entry",
+    "before-approval": "the work was done before its card was approved",
+    "before-job": "the work was done before its job was opened",
+    "coarse-graduation": "the graduation is coarser than a tenth of the tolerance",
+    "first-certificate": "the first certificate was told late; it counts from its calibration day",
+    "late": "entered later than the station's rule allows without notice",
+    "late-certificate": "the certificate is dated after the previous one had lapsed",
+    "loosen-first": "the fastener has to be loosened before a tightening counts",
+    "not-issued": "the tool is not issued to this person or job",
+    "order": "not the next fastener in the card's order",
+    "other-wrench": "another wrench than before in this group",
+    "own-approval": "the drafter approved the card, as nobody else could",
+    "own-confirmation": "the performer confirmed the entry, as nobody else could",
+    "performed-by-other": "signed by another person than the one who performed the work",
+    "run-on-low": "the run-on torque is below the card's minimum: replace the nut",
+    "runs-out": "the tool runs out of date or cycles within this job",
+}
