@@ -53,6 +53,7 @@ CODES: Final[dict[str, tuple[int, str]]] = {
     "period-form": (MISUSE, "a length of calendar time that cannot be read"),
     "read-only": (STORAGE, "the file, its folder or its medium cannot be written"),
     "run-on-missing": (MISUSE, "limits above run-on torque without that torque"),
+    "replaced": (STORAGE, "the file or its -wal was moved or replaced while it was open"),
     "schema-changed": (UNVERIFIED, "the tables, views or guards in the file are not as torquelog made them"),
     "spec-form": (MISUSE, "a torque specification that cannot be read"),
     "storage": (STORAGE, "another trouble of the disk or the database"),

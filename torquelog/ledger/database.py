@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from torquelog.errors import TorquelogError
 from torquelog.ledger.authorizer import building, daily
-from torquelog.ledger.storage import FOLDER_CODES, not_a_ledger, storage_error
+from torquelog.ledger.storage import FOLDER_CODES, not_a_ledger, replaced, storage_error
 
 APPLICATION_ID: Final = 0x544C4F47
 """Written into the file's header; spells TLOG."""
@@ -29,6 +29,20 @@ FULL: Final = 2
 """What `PRAGMA synchronous` answers when every commit is flushed to the disk."""
 
 Mode = Literal["create", "write", "read", "migrate"]
+
+
+class _Placed(sqlite3.Connection):
+    """A connection that remembers which file it opened, to notice when another one lies under that name."""
+
+    place: str = ""
+    identity: tuple[int, int] | None = None
+
+    def demand_same_file(self) -> None:
+        """Raise `replaced` where the path leads elsewhere now, or the write-ahead log was taken away."""
+        if self.place and (
+            _identity(self.place) != self.identity or not os.path.lexists(self.place + "-wal")
+        ):
+            raise replaced(self.place)
 
 
 def connect(
@@ -116,15 +130,17 @@ def transaction(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
     """Hold the one right to write from here to the end of the block, then commit; any exception rolls back.
 
     Raises:
-        TorquelogError: busy, read-only, disk-full, damaged, guarded, storage; or commit-unclear where the
-            commit itself went wrong: then only a look-up of the entry's id, on a fresh connection, tells
-            whether it is on record.
+        TorquelogError: busy, read-only, disk-full, replaced, damaged, guarded, storage; or commit-unclear
+            where the commit itself went wrong: then only a look-up of the entry's id, on a fresh connection,
+            tells whether it is on record.
     """
     try:
         connection.execute("BEGIN IMMEDIATE")
     except sqlite3.Error as trouble:
         raise storage_error(trouble) from trouble
     try:
+        if isinstance(connection, _Placed):
+            connection.demand_same_file()
         yield connection
     except BaseException as trouble:
         with suppress(sqlite3.Error):
@@ -154,7 +170,11 @@ def _checked(
     """Connect, compare what the file says of itself, set and read back; closed again if anything is wrong."""
     access = "ro" if mode == "read" else "rw"
     address = f"{_address(place)}?mode={access}" + ("&immutable=1" if immutable else "")
-    connection = sqlite3.connect(address, busy, uri=True, isolation_level=None, cached_statements=256)
+    identity = _identity(place)
+    connection = sqlite3.connect(
+        address, busy, uri=True, isolation_level=None, cached_statements=256, factory=_Placed
+    )
+    connection.place, connection.identity = place, identity
     try:
         connection.execute("PRAGMA trusted_schema = OFF")
         if mode == "create":
@@ -282,6 +302,15 @@ def _demand_file(place: str) -> None:
         raise storage_error(trouble, place) from trouble
     if kind != 0o100000:
         raise not_a_ledger(place)
+
+
+def _identity(place: str) -> tuple[int, int] | None:
+    """Which file lies at a path: its device and its number there."""
+    try:
+        found = os.stat(place)
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _can_be_immutable(place: str) -> bool:

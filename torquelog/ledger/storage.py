@@ -25,7 +25,7 @@ def storage_error(trouble: sqlite3.Error | OSError, place: str = "the ledger") -
         place: the file that was being opened, for the sentence.
 
     Returns:
-        An error to raise: busy, disk-full, read-only, not-a-ledger, damaged, guarded, or else storage.
+        An error to raise: busy, disk-full, read-only, replaced, not-a-ledger, damaged, guarded, else storage.
     """
     if isinstance(trouble, OSError):
         return _from_system(trouble, place)
@@ -53,7 +53,7 @@ def _from_sqlite(trouble: sqlite3.Error, place: str) -> TorquelogError:
     if kind == sqlite3.SQLITE_FULL:
         return _disk_full()
     if code == sqlite3.SQLITE_READONLY_DBMOVED:
-        return _moved(place)
+        return replaced(place)
     if kind == sqlite3.SQLITE_READONLY:
         return _read_only(place)
     if kind == sqlite3.SQLITE_CANTOPEN and not _folder_writable(place):
@@ -104,12 +104,13 @@ def _disk_full() -> TorquelogError:
     )
 
 
-def _moved(place: str) -> TorquelogError:
+def replaced(place: str) -> TorquelogError:
+    """The error for a file that lost its name, or its -wal, while it was open."""
     return TorquelogError(
-        "storage",
-        f"The file at {place} was moved or replaced while it was open.",
-        why="What is written now would go to a file that nobody finds.",
-        hint="Start again, so that the file under this name is opened.",
+        "replaced",
+        f"The file at {place}, or its -wal, was moved or replaced while it was open.",
+        why="What is written now would go where nobody finds it.",
+        hint="Nothing was saved. Put the file back, or begin again with the one that lies there now.",
     )
 
 

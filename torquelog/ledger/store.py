@@ -101,7 +101,7 @@ def own_station(connection: sqlite3.Connection) -> str | None:
     return None if row is None else str(row[0])
 
 
-def make_home(connection: sqlite3.Connection, station: str) -> None:
+def set_home(connection: sqlite3.Connection, station: str) -> None:
     """Let this chain be the one that grows in this file from now on."""
     connection.execute("INSERT INTO home (station) VALUES (?)", (station,))
 
