@@ -1,0 +1,194 @@
+"""The one place that writes answers: text for people, an envelope for programs, CSV for spreadsheets.
+
+Data goes to standard output, problems to standard error. With `--json` one envelope and nothing else is
+written, on every path, and it goes to standard output.
+"""
+
+import os
+from collections.abc import Sequence
+from typing import Final, NamedTuple, TextIO
+
+from torquelog.cli import layout
+from torquelog.cli.answer import Answer, Json, Problem
+from torquelog.cli.context import Context, is_terminal, terminal_width
+from torquelog.cli.text import ascii_only, speaks_utf_8, visible, wrapped
+
+ENVELOPE: Final = 1
+"""The version of the envelope. Keys may be added to it; none is renamed or dropped."""
+
+PROSE_WIDTH: Final = 80
+BOLD: Final = "\x1b[1m"
+BOLD_RED: Final = "\x1b[1;31m"
+PLAIN: Final = "\x1b[0m"
+CONCERNS: Final = (3, 4, 5)
+"""Exit statuses whose first line is red on a terminal that has colours: refused, outside, does not verify."""
+
+
+class Block(NamedTuple):
+    """Lines that belong together, and whether they go to standard error."""
+
+    lines: list[str]
+    aside: bool = False
+
+
+def render(context: Context, answer: Answer) -> None:
+    """Write the answer as it was asked for: envelope, CSV or text."""
+    if context.json:
+        write_lines(context.stdout, [envelope_text(context, answer)])
+    elif context.csv and answer.table is not None:
+        from torquelog.cli.spreadsheet import csv_text
+
+        context.stdout.write(csv_text(answer.table))
+        context.stdout.flush()
+        write_blocks(context, [problems(context, answer), remarks(context, answer, aside=True)])
+    else:
+        write_blocks(context, blocks(context, answer))
+
+
+def envelope(context: Context, answer: Answer) -> dict[str, Json]:
+    """The envelope of an answer, with all its keys."""
+    return {
+        "torquelog": ENVELOPE,
+        "command": context.command,
+        "ok": answer.exit == 0,
+        "exit": answer.exit,
+        "station": context.station,
+        "ledger": context.ledger,
+        "data": answer.data,
+        "problems": [problem._asdict() for problem in answer.problems],
+        "remarks": [remark._asdict() for remark in answer.remarks],
+    }
+
+
+def envelope_text(context: Context, answer: Answer, line: int | None = None) -> str:
+    """The envelope as one line of JSON; with its line number where it answers one of many lines."""
+    from json import dumps
+
+    content = envelope(context, answer)
+    if line is not None:
+        content["line"] = line
+    text = dumps(content, ensure_ascii=not speaks_utf_8(context.stdout.encoding), allow_nan=False)
+    return text if text.isprintable() else "".join(map(escaped, text))
+
+
+def escaped(character: str) -> str:
+    """One character of JSON text; by its number where it cannot be seen, so that it steers no terminal."""
+    from json import dumps
+
+    return character if character.isprintable() else dumps(character)[1:-1]
+
+
+def blocks(context: Context, answer: Answer) -> list[Block]:
+    """The parts of an answer in the order in which a person reads them."""
+    stdout = Page(context.stdout)
+    first = stdout.prose(answer.headline)
+    return [
+        Block([stdout.emphasised(line, answer.exit) for line in first]),
+        problems(context, answer),
+        Block(stdout.facts(answer.facts)),
+        remarks(context, answer, aside=False),
+        Block([piece for line in answer.body for piece in stdout.prose(line)]),
+        Block(stdout.table(answer)),
+        Block(stdout.commands(answer.next)),
+    ]
+
+
+def problems(context: Context, answer: Answer) -> Block:
+    """What was refused or went wrong, on standard error. Below a first line it is set in a little."""
+    page = Page(context.stderr)
+    indent = layout.INDENT if answer.headline else ""
+    lines: list[str] = []
+    for problem in answer.problems:
+        lines += page.prose(indent + problem.message)
+        lines += page.hint(indent, problem)
+    return Block(lines, aside=True)
+
+
+def remarks(context: Context, answer: Answer, *, aside: bool) -> Block:
+    """What else there is to know, one line each."""
+    page = Page(context.stderr if aside else context.stdout)
+    return Block(
+        [piece for remark in answer.remarks for piece in page.prose(layout.INDENT + remark.message)], aside
+    )
+
+
+class Page:
+    """How one stream shows text: its width, its signs, its colours."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self.terminal = is_terminal(stream)
+        self.ascii = not speaks_utf_8(stream.encoding)
+        self.width = terminal_width(stream) if self.terminal else None
+        self.prose_width = None if self.width is None else min(self.width, PROSE_WIDTH)
+        self.coloured = self.terminal and may_colour()
+
+    def plain(self, text: str) -> str:
+        """The text as this stream can show it."""
+        shown = visible(text)
+        return ascii_only(shown) if self.ascii else shown
+
+    def prose(self, text: str) -> list[str]:
+        """A line of text, broken where it has to be; nothing for nothing but a blank line for a blank one."""
+        return wrapped(self.plain(text), self.prose_width)
+
+    def emphasised(self, line: str, status: int) -> str:
+        """A first line in bold, where there are colours."""
+        if not self.coloured or not line:
+            return line
+        return f"{BOLD_RED if status in CONCERNS else BOLD}{line}{PLAIN}"
+
+    def facts(self, pairs: Sequence[tuple[str, str]]) -> list[str]:
+        """Label and value, in two columns."""
+        return layout.facts([(self.plain(label), self.plain(value)) for label, value in pairs], self.width)
+
+    def table(self, answer: Answer) -> list[str]:
+        """The table of an answer, if it has one."""
+        shown = answer.table
+        if shown is None:
+            return []
+        columns = tuple(column._replace(title=self.plain(column.title)) for column in shown.columns)
+        rows = tuple(tuple(self.plain(cell) for cell in row) for row in shown.rows)
+        return layout.table(
+            shown._replace(columns=columns, rows=rows, title=self.plain(shown.title)), self.width
+        )
+
+    def commands(self, entries: Sequence[str]) -> list[str]:
+        """The commands to go on with."""
+        return layout.commands([self.plain(entry) for entry in entries])
+
+    def hint(self, indent: str, problem: Problem) -> list[str]:
+        """What to do about a problem: a command as "Next:", a sentence as it is."""
+        if not problem.hint:
+            return []
+        if problem.hint.startswith("torquelog ") and not indent:
+            return self.commands([problem.hint])
+        return self.prose(indent + problem.hint)
+
+
+def may_colour() -> bool:
+    """Whether a terminal may be sent colours: not under NO_COLOR, not where it says that it is dumb."""
+    return not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def write_blocks(context: Context, parts: Sequence[Block]) -> None:
+    """Write each part to its stream, a blank line between two that a person sees one below the other."""
+    together = is_terminal(context.stdout) and is_terminal(context.stderr)
+    begun: set[bool] = set()
+    for part in parts:
+        if part.lines and any(part.lines):
+            stream = context.stderr if part.aside else context.stdout
+            parted = part.aside in begun or (together and begun)
+            write_lines(stream, ["", *part.lines] if parted else part.lines)
+            begun.add(part.aside)
+
+
+def write_lines(stream: TextIO, lines: Sequence[str]) -> None:
+    """Write lines at once and let them through."""
+    stream.write("\n".join(lines) + "\n")
+    stream.flush()
+
+
+def write_text(stream: TextIO, text: str) -> None:
+    """Write text of our own, such as help, as the stream can show it."""
+    page = Page(stream)
+    write_lines(stream, [page.plain(line) for line in text.split("\n")])

@@ -1,0 +1,123 @@
+"""Text that is safe and legible wherever it is shown, and lines that fit.
+
+What a person once typed never steers the terminal: control, bidirectional and other unseen characters are
+written out, such as \\x1b or \\u202e. Where the output's encoding is not UTF-8 everything becomes ASCII.
+"""
+
+from typing import Final
+
+ASCII: Final = {
+    "·": "-",
+    "±": "+/-",
+    "°": " deg",
+    "×": "x",
+    "−": "-",
+    "–": "-",
+    "—": "-",
+    "“": '"',
+    "”": '"',
+    "‘": "'",
+    "’": "'",
+    "…": "...",
+    "²": "^2",
+    "³": "^3",
+    "≤": "<=",
+    "≥": ">=",
+    "→": "->",
+    "µ": "u",
+    "μ": "u",
+    "θ": "theta",
+    "½": "1/2",
+    "\u00a0": " ",
+}
+"""What stands for our own signs where only ASCII can be shown; any other sign becomes a question mark."""
+
+UTF_8: Final = ("utf-8", "utf8", "cp65001")
+
+
+def visible(text: str) -> str:
+    """The text with every character that cannot be seen written out."""
+    return text if text.isprintable() else "".join(map(visible_character, text))
+
+
+def visible_character(character: str) -> str:
+    """One character, or its number where it cannot be seen."""
+    if character.isprintable():
+        return character
+    number = ord(character)
+    if 0xDC80 <= number <= 0xDCFF:
+        number -= 0xDC00  # a stray byte, as Python hands it on
+    if number > 0xFFFF:
+        return f"\\U{number:08x}"
+    return f"\\u{number:04x}" if number > 0xFF else f"\\x{number:02x}"
+
+
+def speaks_utf_8(encoding: str | None) -> bool:
+    """Whether an output of this encoding can show every sign; one without an encoding can."""
+    return encoding is None or encoding.lower().replace("_", "-") in UTF_8
+
+
+def ascii_only(text: str) -> str:
+    """The text in ASCII, our own signs spelled out."""
+    if text.isascii():
+        return text
+    return "".join(sign if sign.isascii() else ASCII.get(sign, "?") for sign in text)
+
+
+def columns(text: str) -> int:
+    """How many columns of a terminal the text takes."""
+    if text.isascii():
+        return len(text)
+    from unicodedata import combining, east_asian_width
+
+    return sum(0 if combining(sign) else 2 if east_asian_width(sign) in "WF" else 1 for sign in text)
+
+
+def padded(text: str, width: int, *, right: bool = False) -> str:
+    """The text with blanks up to the width; one to the right has them in front."""
+    blanks = " " * (width - columns(text))
+    return blanks + text if right else text + blanks
+
+
+def hanging(line: str, width: int) -> int:
+    """Where the continuation of a long line begins: under its last column, else under its first word."""
+    indent = len(line) - len(line.lstrip(" "))
+    gap = line.rfind("  ", indent, width // 2)
+    return gap + 2 if gap > 0 else indent
+
+
+def wrapped(line: str, width: int | None, indent: int | None = None) -> list[str]:
+    """The line broken at blanks so that each piece fits; a word longer than the width stays whole.
+
+    Args:
+        line: one line; its leading blanks are kept.
+        width: columns, or nothing for no limit.
+        indent: blanks before each further piece; by default as `hanging` finds.
+    """
+    if width is None or columns(line) <= width:
+        return [line]
+    blanks = " " * (hanging(line, width) if indent is None else indent)
+    pieces: list[str] = []
+    rest = line
+    while columns(rest) > width:
+        cut = last_blank(rest, width, len(rest) - len(rest.lstrip(" ")))
+        if cut < 0:
+            break
+        pieces.append(rest[:cut].rstrip(" "))
+        rest = blanks + rest[cut:].lstrip(" ")
+    return [*pieces, rest]
+
+
+def last_blank(line: str, width: int, start: int) -> int:
+    """The last blank at which the line can be broken to fit; else the first one, or -1 for none."""
+    place = -1
+    taken = 0
+    for position, sign in enumerate(line):
+        taken += columns(sign)
+        if sign == " " and position > start:
+            if place >= 0 and taken > width + 1:
+                return place
+            place = position
+        if taken > width and place >= 0:
+            return place
+    return place
