@@ -18,6 +18,7 @@ __all__ = [
     "Length",
     "Torque",
     "Unit",
+    "either_unit",
     "in_unit",
     "parse_angle",
     "parse_fraction",
@@ -97,10 +98,7 @@ _TYPED: Final = {
     "kgf·m": "kgf-m",
     "kgf·cm": "kgf·cm",
 }
-_AMBIGUOUS: Final = {
-    "lb": ("inches or feet", ("lbf·in", "lbf·ft")),
-    "kg": ("metres or centimetres", ("kgf·m", "kgf·cm")),
-}
+_AMBIGUOUS: Final = {"lb": ("lbf·in", "lbf·ft"), "kg": ("kgf·m", "kgf·cm")}
 _FORCES: Final = {
     "lbs": "lb",
     "lbf": "lb",
@@ -202,6 +200,11 @@ def parse_unit(text: str) -> Unit:
     if symbol is None:
         raise _ambiguous(word, None) or _unknown_unit(word)
     return TORQUE_UNITS[symbol]
+
+
+def either_unit(text: str) -> tuple[str, ...]:
+    """The units, as they are typed, that a force without its arm could stand for: `lb` is in-lb or ft-lb."""
+    return tuple(_TYPED[symbol] for symbol in _either(text.strip()))
 
 
 def parse_torque(text: str) -> Torque:
@@ -313,13 +316,18 @@ def _amount(text: str, units: str) -> tuple[str, str]:
     return number, unit_text
 
 
+def _either(word: str) -> tuple[str, ...]:
+    """The symbols that a force without its arm could stand for; none for any other word."""
+    force = word.casefold().rstrip(".")
+    return _AMBIGUOUS.get(_FORCES.get(force, force), ())
+
+
 def _ambiguous(word: str, value: Fraction | None) -> TorquelogError | None:
     """The error for a force named without its arm: both readings are shown, neither is preferred."""
-    force = word.casefold().rstrip(".")
-    found = _AMBIGUOUS.get(_FORCES.get(force, force))
-    if found is None:
+    symbols = _either(word)
+    if not symbols:
         return None
-    arms, symbols = found
+    arms = "inches or feet" if "lbf·in" in symbols else "metres or centimetres"
     readings = [] if value is None else [_reading(value, symbol) for symbol in symbols]
     amount = "" if value is None else f"{display(value)} "
     choices = " or ".join(f"{amount}{_TYPED[symbol]}" for symbol in symbols)
