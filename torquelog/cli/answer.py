@@ -79,6 +79,7 @@ class Answer(NamedTuple):
         problems: what was refused or went wrong.
         remarks: what else there is to know.
         exit: the exit status, 0 for done.
+        written: whether it has been shown already, line by line or as a dialogue; only its exit counts then.
     """
 
     headline: str = ""
@@ -90,6 +91,7 @@ class Answer(NamedTuple):
     problems: tuple[Problem, ...] = ()
     remarks: tuple[Remark, ...] = ()
     exit: int = 0
+    written: bool = False
 
 
 def from_error(error: TorquelogError) -> Answer:

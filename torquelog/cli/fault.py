@@ -8,6 +8,7 @@ import os
 import sys
 import tempfile
 import traceback
+from contextlib import suppress
 from datetime import UTC, datetime
 from typing import Final
 
@@ -55,13 +56,11 @@ def keep_details(context: Context, error: Exception) -> str:
     text = details(context, error)
     name = f"fault-{datetime.now(UTC):%Y%m%dT%H%M%S}-"
     for folder in (own_folder, tempfile.gettempdir):
-        try:
+        with suppress(Exception):  # nothing here may hide the fault it tells about
             handle, path = tempfile.mkstemp(prefix=name, suffix=".txt", dir=folder())
             with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace") as file:
                 file.write(text)
-        except (OSError, TorquelogError):
-            continue
-        return path
+            return path
     return ""
 
 

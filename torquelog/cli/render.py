@@ -33,6 +33,8 @@ class Block(NamedTuple):
 
 def render(context: Context, answer: Answer) -> None:
     """Write the answer as it was asked for: envelope, CSV or text."""
+    if answer.written:
+        return
     if context.json:
         write_lines(context.stdout, [envelope_text(context, answer)])
     elif context.csv and answer.table is not None:

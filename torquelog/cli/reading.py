@@ -1,0 +1,75 @@
+"""Standard input as lines: one at a time for answers and passphrases, all that has arrived for `--lines`.
+
+Read below the text layer, which reads ahead: a passphrase taken from the first line leaves the rest to others.
+"""
+
+from collections.abc import Iterator
+from io import BufferedReader
+from typing import Final, NamedTuple, TextIO
+
+LONGEST: Final = 1 << 20
+"""Bytes of one line that are kept; a longer one is passed over without filling the memory."""
+
+CHUNK: Final = 1 << 16
+"""Bytes that are taken at once."""
+
+
+class Line(NamedTuple):
+    """One line of standard input.
+
+    Attributes:
+        number: counted from 1.
+        content: the bytes of the line without its end.
+        whole: whether these are all of them; False where the line was longer than is read.
+    """
+
+    number: int
+    content: bytes
+    whole: bool = True
+
+
+def next_line(stream: TextIO, longest: int) -> bytes:
+    """The next line with its end, at most `longest` bytes of it; nothing at the end of the input."""
+    buffer = getattr(stream, "buffer", None)
+    if buffer is None:
+        return stream.readline(longest).encode("utf-8", "surrogateescape")
+    line: bytes = buffer.readline(longest)
+    return line
+
+
+def batches(stream: TextIO) -> Iterator[list[Line]]:
+    """The lines of a stream, those together that had arrived when they were asked for."""
+    number = 0
+    rest = b""
+    whole = True
+    for chunk in chunks(stream):
+        *ended, rest_of_chunk = chunk.split(b"\n")
+        arrived = []
+        for piece in ended:
+            number += 1
+            arrived.append(finished(number, rest + piece, whole))
+            rest, whole = b"", True
+        rest += rest_of_chunk
+        if len(rest) > LONGEST:
+            rest, whole = b"", False
+        if arrived:
+            yield arrived
+    if rest or not whole:
+        yield [finished(number + 1, rest, whole)]
+
+
+def finished(number: int, content: bytes, whole: bool) -> Line:
+    """A line that has come to its end."""
+    if not whole or len(content) > LONGEST:
+        return Line(number, b"", whole=False)
+    return Line(number, content.removesuffix(b"\r"))
+
+
+def chunks(stream: TextIO) -> Iterator[bytes]:
+    """What arrives, as it arrives; waits only while there is nothing."""
+    buffer: BufferedReader | None = getattr(stream, "buffer", None)
+    if buffer is None:
+        yield stream.read().encode("utf-8", "surrogateescape")
+        return
+    while chunk := buffer.read1(CHUNK):
+        yield chunk
