@@ -14,6 +14,10 @@ MODULES: Final[dict[str, tuple[str, ...]]] = {
     "stations": ("station", "rule", "clock", "resumed", "station-accepted", "taken-in", "checkpoint"),
     "people": ("person", "code", "key", "role", "sign-in", "sign-out"),
     "strikes": ("strike", "confirmation"),
+    "aircraft": ("aircraft", "registration"),
+    "assemblies": ("assembly", "placement"),
+    "cards": ("card", "card-approval"),
+    "jobs": ("job", "job-closed"),
 }
 
 _MODULE_OF: Final = {kind: module for module, kinds in MODULES.items() for kind in kinds}
