@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from torquelog.errors import TorquelogError
 from torquelog.ledger.authorizer import building, daily
-from torquelog.ledger.storage import FOLDER_CODES, not_a_ledger, replaced, storage_error
+from torquelog.ledger.storage import FOLDER_CODES, is_defect, not_a_ledger, read_only, replaced, storage_error
 
 APPLICATION_ID: Final = 0x544C4F47
 """Written into the file's header; spells TLOG."""
@@ -66,6 +66,8 @@ def connect(
     if mode == "create":
         _claim(place)
     _demand_file(place)
+    if mode != "read" and not os.access(place, os.W_OK):
+        raise read_only(place)
     try:
         return _checked(place, mode, schema_digest, busy, immutable=False)
     except sqlite3.Error as trouble:
@@ -96,7 +98,7 @@ def create(
     aside = f"{place}.{os.urandom(8).hex()}.new"
     try:
         with closing(connect(aside, "create")) as connection:
-            _lay(connection, schema, fill)
+            _lay(connection, place, schema, fill)
         _give_name(aside, place)
     except sqlite3.Error as trouble:
         raise storage_error(trouble, place) from trouble
@@ -145,7 +147,7 @@ def transaction(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
     except BaseException as trouble:
         with suppress(sqlite3.Error):
             connection.rollback()
-        if isinstance(trouble, sqlite3.Error):
+        if isinstance(trouble, sqlite3.Error) and not is_defect(trouble):
             raise storage_error(trouble) from trouble
         raise
     _commit(connection)
@@ -172,7 +174,7 @@ def _checked(
     address = f"{_address(place)}?mode={access}" + ("&immutable=1" if immutable else "")
     identity = _identity(place)
     connection = sqlite3.connect(
-        address, busy, uri=True, isolation_level=None, cached_statements=256, factory=_Placed
+        address, timeout=busy, uri=True, isolation_level=None, cached_statements=256, factory=_Placed
     )
     connection.place, connection.identity = place, identity
     try:
@@ -252,13 +254,17 @@ def _commit(connection: sqlite3.Connection) -> None:
 
 
 def _lay(
-    connection: sqlite3.Connection, schema: str, fill: Callable[[sqlite3.Connection], None] | None
+    connection: sqlite3.Connection,
+    place: str,
+    schema: str,
+    fill: Callable[[sqlite3.Connection], None] | None,
 ) -> None:
     connection.executescript("BEGIN IMMEDIATE;" + schema)
     if fill is not None:
         fill(connection)
     connection.execute("COMMIT")
-    connection.execute("PRAGMA journal_mode = WAL")
+    connection.set_authorizer(None)
+    _make_durable(connection, place, "write")
 
 
 def _give_name(aside: str, place: str) -> None:
@@ -314,8 +320,16 @@ def _identity(place: str) -> tuple[int, int] | None:
 
 
 def _can_be_immutable(place: str) -> bool:
-    """Whether nobody can be writing: the folder takes no files and no write-ahead log lies beside."""
-    return not os.access(os.path.dirname(place), os.W_OK) and not os.path.lexists(place + "-wal")
+    """Whether nobody can be writing: the folder takes no files, and no log with content is there.
+
+    An empty log without its index was copied along with the file; a writer at work would have both.
+    """
+    if os.access(os.path.dirname(place), os.W_OK):
+        return False
+    try:
+        return os.stat(place + "-wal").st_size == 0 and not os.path.lexists(place + "-shm")
+    except OSError:
+        return True
 
 
 def _immutable(place: str, expected: str | None, busy: float) -> sqlite3.Connection:

@@ -13,6 +13,9 @@ FOLDER_CODES: Final = frozenset({sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONL
 _BUSY: Final = frozenset({sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_PROTOCOL})
 _GUARDED: Final = frozenset({sqlite3.SQLITE_AUTH, sqlite3.SQLITE_CONSTRAINT})
 _DAMAGED: Final = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_FORMAT})
+_DEFECTS: Final = frozenset(
+    {sqlite3.SQLITE_ERROR, sqlite3.SQLITE_MISUSE, sqlite3.SQLITE_MISMATCH, sqlite3.SQLITE_RANGE}
+)
 _FULL_NUMBERS: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 _DENIED_NUMBERS: Final = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 
@@ -36,7 +39,7 @@ def _from_system(trouble: OSError, place: str) -> TorquelogError:
     if trouble.errno in _FULL_NUMBERS:
         return _disk_full()
     if trouble.errno in _DENIED_NUMBERS:
-        return _read_only(place)
+        return read_only(place)
     return TorquelogError(
         "storage",
         f"{place} cannot be used.",
@@ -55,9 +58,9 @@ def _from_sqlite(trouble: sqlite3.Error, place: str) -> TorquelogError:
     if code == sqlite3.SQLITE_READONLY_DBMOVED:
         return replaced(place)
     if kind == sqlite3.SQLITE_READONLY:
-        return _read_only(place)
+        return read_only(place)
     if kind == sqlite3.SQLITE_CANTOPEN and not _folder_writable(place):
-        return _read_only(place)
+        return read_only(place)
     if kind == sqlite3.SQLITE_NOTADB:
         return not_a_ledger(place)
     if kind in _DAMAGED:
@@ -70,6 +73,11 @@ def _from_sqlite(trouble: sqlite3.Error, place: str) -> TorquelogError:
         why=f"SQLite says: {trouble} ({getattr(trouble, 'sqlite_errorname', 'no code')}).",
         hint="Look at the disk; then ask again with the same id, and check with: torquelog verify",
     )
+
+
+def is_defect(trouble: sqlite3.Error) -> bool:
+    """Whether a statement of ours was wrong, which is no storage trouble and should be seen as it is."""
+    return getattr(trouble, "sqlite_errorcode", sqlite3.SQLITE_MISUSE) & 0xFF in _DEFECTS
 
 
 def not_a_ledger(place: str) -> TorquelogError:
@@ -114,7 +122,8 @@ def replaced(place: str) -> TorquelogError:
     )
 
 
-def _read_only(place: str) -> TorquelogError:
+def read_only(place: str) -> TorquelogError:
+    """The error for a place that takes no writing."""
     return TorquelogError(
         "read-only",
         f"{place} cannot be written here.",
