@@ -13,11 +13,18 @@ from torquelog.facts.rows import Mark
 MODULES: Final[dict[str, tuple[str, ...]]] = {
     "stations": ("station", "rule", "clock", "resumed", "station-accepted", "taken-in", "checkpoint"),
     "people": ("person", "code", "key", "role", "sign-in", "sign-out"),
+    "readings": ("reading",),
+    "acts": ("act", "step", "part"),
     "strikes": ("strike", "confirmation"),
     "aircraft": ("aircraft", "registration"),
     "assemblies": ("assembly", "placement"),
     "cards": ("card", "card-approval"),
     "jobs": ("job", "job-closed"),
+    "tools": ("tool",),
+    "calibrations": ("calibration", "acceptance"),
+    "custody": ("custody",),
+    "conditions": ("report", "quarantine", "quarantine-release", "restriction"),
+    "uses": (),
 }
 
 _MODULE_OF: Final = {kind: module for module, kinds in MODULES.items() for kind in kinds}

@@ -1,0 +1,314 @@
+"""Calibrations: what a certificate says of a tool, in pairs of indicated and reference, and its acceptance.
+
+A percentage alone is never kept: documents divide by the reference or by the indication, with either sign.
+"""
+
+import sqlite3
+from collections.abc import Iterable
+from datetime import date
+from fractions import Fraction
+from typing import Any, Final, NamedTuple
+
+from torquelog.clock import Moment
+from torquelog.facts.kinds import Body, Kind, Member, optional
+from torquelog.facts.members import chosen, length_of, objects, target, torques_of
+from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
+from torquelog.facts.strikes import stands
+from torquelog.ledger.form import reference as entry_reference
+from torquelog.torque.curve import STATES, Pair
+from torquelog.torque.number import parse_number, parse_signed
+from torquelog.torque.units import Length, Torque
+
+DIRECTIONS: Final = ("cw", "ccw")
+
+POINT: Final = (
+    Member("state", "name", "as-found, as-left, or unchanged (found so and left so)"),
+    Member("direction", "name", "cw or ccw"),
+    Member("indicated", "quantity", "what the tool showed or was set to"),
+    Member("reference", "quantity", "what the standard measured, in the same unit"),
+    Member("repeat", "count", "which repetition of this indication, from 1"),
+    optional("uncertainty", "quantity", "expanded uncertainty of the reference; absent: not given"),
+    optional("k", "number", "its coverage factor; absent: not given"),
+)
+
+KINDS: Final = (
+    Kind(
+        "calibration",
+        (
+            Member("tool", "identifier", "the tool"),
+            Member("certificate", "text", "the certificate's number"),
+            optional("laboratory", "text", "who issued it; absent: not told"),
+            optional("standard", "text", "the standard it was measured with; absent: not told"),
+            optional(
+                "tester", "identifier", "the registered tester it was measured with; absent: none of ours"
+            ),
+            Member("on", "date", "the day of the calibration, as left"),
+            optional("found_on", "date", "the day of the results as found; absent: the same day"),
+            optional(
+                "due", "date", "the due date on it; absent: by the tool's interval. It can only shorten"
+            ),
+            optional("points", "object*", "the results; absent for a length or a ratio"),
+            optional("length", "quantity", "the length measured of an adapter; absent: not measured"),
+            optional("multiplier", "number", "the ratio measured of a multiplier; absent: not measured"),
+            optional("edition", "text", "the standard it follows, with edition; absent: not told"),
+            optional("decision", "name", "its decision rule; absent: simple acceptance"),
+            optional("file", "hex", "SHA-256 of the file the results came from; absent: they were typed"),
+            optional("why", "text", "a remark on it; absent: none"),
+        ),
+    ),
+    Kind(
+        "acceptance",
+        (
+            Member("calibration", "reference", "the certificate's entry; the tool is fit from now on"),
+            optional("why", "text", "a remark on it; absent: none"),
+        ),
+    ),
+)
+
+TABLES: Final = "\n".join(
+    (
+        table(
+            "calibration",
+            "tool TEXT NOT NULL, certificate TEXT NOT NULL, laboratory TEXT NOT NULL, standard TEXT, "
+            "tester TEXT, made_on TEXT NOT NULL, found_on TEXT, due TEXT, length_value TEXT, "
+            "length_unit TEXT, multiplier TEXT, edition TEXT, decision TEXT, file TEXT, why TEXT",
+            indexes=("tool", "tester"),
+        ),
+        table(
+            "calibration_point",
+            "state TEXT NOT NULL, direction TEXT NOT NULL, unit TEXT NOT NULL, indicated TEXT NOT NULL, "
+            "reference TEXT NOT NULL, repeat INTEGER NOT NULL, uncertainty TEXT, k TEXT",
+            part=True,
+        ),
+        table(
+            "acceptance",
+            "calibration_station TEXT NOT NULL, calibration_number INTEGER NOT NULL, signer TEXT NOT NULL, "
+            "why TEXT",
+            indexes=("calibration_station, calibration_number",),
+        ),
+    )
+)
+
+
+class Point(NamedTuple):
+    """One result of a calibration.
+
+    Attributes:
+        state: `as-found`, `as-left` or `unchanged`.
+        direction: `cw` or `ccw`.
+        indicated, reference: what the tool showed, and what the standard measured.
+        repeat: which repetition, from 1.
+        uncertainty: expanded uncertainty of the reference, or nothing.
+        k: its coverage factor as text, or nothing.
+    """
+
+    state: str
+    direction: str
+    indicated: Torque
+    reference: Torque
+    repeat: int = 1
+    uncertainty: Torque | None = None
+    k: str | None = None
+
+
+class Calibration(NamedTuple):
+    """A certificate as recorded.
+
+    Attributes:
+        station, number: its entry.
+        tool: the tool.
+        certificate, laboratory: as on it; the laboratory is "" where it was not told.
+        on: the day of the calibration.
+        due: the due date on it, or nothing.
+        points: the results, where they were asked for.
+        recorded: when it was recorded.
+        accepted: when it was accepted here, or nothing.
+        accepted_by: who did, or "".
+        length, multiplier: what was measured of an adapter, or nothing.
+        found_on: the day of the results as found, or nothing for the same day.
+        standard, tester, edition, decision, file, why: as told, "" where not.
+    """
+
+    station: str
+    number: int
+    tool: str
+    certificate: str
+    laboratory: str
+    on: date
+    due: date | None
+    points: tuple[Point, ...]
+    recorded: Moment
+    accepted: Moment | None = None
+    accepted_by: str = ""
+    length: Length | None = None
+    multiplier: Fraction | None = None
+    found_on: date | None = None
+    standard: str = ""
+    tester: str = ""
+    edition: str = ""
+    decision: str = ""
+    file: str = ""
+    why: str = ""
+
+    @property
+    def reference(self) -> str:
+        """Its entry as people name it, `QHR-000123`."""
+        return entry_reference(self.station, self.number)
+
+
+def _calibration_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
+    length = length_of("calibration", body["length"]) if "length" in body else None
+    put(
+        connection, "calibration", mark, mark.recorded,
+        tool=body["tool"], certificate=body["certificate"], laboratory=body.get("laboratory", ""),
+        standard=body.get("standard"), tester=body.get("tester"),
+        made_on=str(date.fromisoformat(body["on"])), found_on=body.get("found_on"), due=body.get("due"),
+        length_value=length and length.value, length_unit=length and length.unit,
+        multiplier=body.get("multiplier"), edition=body.get("edition"), decision=body.get("decision"),
+        file=body.get("file"), why=body.get("why"),
+    )  # fmt: skip
+    for part, point in enumerate(objects("calibration", body, "points", POINT)):
+        _put_point(connection, mark, part, point)
+
+
+def _put_point(connection: sqlite3.Connection, mark: Mark, part: int, point: Body) -> None:
+    indicated, reference, uncertainty = torques_of(
+        "calibration", point, ("indicated", "reference", "uncertainty")
+    )
+    assert indicated is not None  # noqa: S101  a needed member, checked before
+    assert reference is not None  # noqa: S101  the same
+    put(
+        connection, "calibration_point", mark, mark.recorded,
+        part=part, state=chosen("calibration", point, "state", STATES),
+        direction=chosen("calibration", point, "direction", DIRECTIONS), unit=indicated.unit,
+        indicated=indicated.value, reference=reference.value, repeat=int(point["repeat"]),
+        uncertainty=uncertainty and uncertainty.value, k=point.get("k"),
+    )  # fmt: skip
+
+
+def _acceptance_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
+    station, number = target(body["calibration"])
+    put(
+        connection, "acceptance", mark, mark.recorded,
+        calibration_station=station, calibration_number=number, signer=mark.signer, why=body.get("why"),
+    )  # fmt: skip
+
+
+ROWS: Final = {"calibration": _calibration_rows, "acceptance": _acceptance_rows}
+
+_COLUMNS: Final = (
+    "station, number, tool, certificate, laboratory, made_on, due, recorded, length_value, length_unit, "
+    "multiplier, found_on, standard, tester, edition, decision, file, why"
+)
+_OF_TOOL: Final = (
+    f"SELECT {_COLUMNS} FROM calibration WHERE tool = :tool AND at <= :at AND known <= :known "
+    f"AND {stands('calibration')} ORDER BY at, recorded, station, number"
+)
+_ONE: Final = (
+    f"SELECT {_COLUMNS} FROM calibration WHERE station = :station AND number = :number AND known <= :known "
+    f"AND {stands('calibration')}"
+)
+_ACCEPTANCE: Final = (
+    "SELECT recorded, signer FROM acceptance WHERE calibration_station = :station "
+    "AND calibration_number = :number AND at <= :at AND known <= :known "
+    f"AND {stands('acceptance')} ORDER BY at, recorded, station, number LIMIT 1"
+)
+_POINTS: Final = (
+    "SELECT state, direction, unit, indicated, reference, repeat, uncertainty, k FROM calibration_point "
+    "WHERE station = ? AND number = ? ORDER BY part"
+)
+
+
+def calibrations(
+    connection: sqlite3.Connection, tool: str, as_of: AsOf = LATEST, *, points: bool = True
+) -> tuple[Calibration, ...]:
+    """Every certificate of a tool that stands, in the order of recording.
+
+    Args:
+        connection: the record.
+        tool: the tool's number.
+        as_of: `at` bounds when a certificate and its acceptance were recorded.
+        points: whether the results are wanted; a judgement asks for those of one certificate only.
+    """
+    rows = connection.execute(_OF_TOOL, {"tool": tool, "at": as_of.at, "known": as_of.known}).fetchall()
+    found = [_calibration(connection, row, as_of) for row in rows]
+    return tuple(with_points(connection, each) if points else each for each in found)
+
+
+def calibration(
+    connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST
+) -> Calibration | None:
+    """One certificate by its entry, with its results; nothing where there is none or it is struck."""
+    named = {"station": station, "number": number, "known": as_of.known}
+    row = connection.execute(_ONE, named).fetchone()
+    return with_points(connection, _calibration(connection, row, as_of)) if row else None
+
+
+def with_points(connection: sqlite3.Connection, calibration: Calibration) -> Calibration:
+    """The same certificate with its results."""
+    rows = connection.execute(_POINTS, (calibration.station, calibration.number))
+    return calibration._replace(points=tuple(_point(*row) for row in rows))
+
+
+def pairs(points: Iterable[Point]) -> tuple[Pair, ...]:
+    """The results as the error curve takes them, in newton metres."""
+    return tuple(
+        Pair(
+            indicated=point.indicated.newton_metres,
+            reference=point.reference.newton_metres,
+            direction=point.direction,
+            state=point.state,
+            repeat=point.repeat,
+            uncertainty=point.uncertainty.newton_metres if point.uncertainty else None,
+            k=parse_number(point.k) if point.k else None,
+        )
+        for point in points
+    )
+
+
+def _calibration(connection: sqlite3.Connection, row: tuple[Any, ...], as_of: AsOf) -> Calibration:
+    named = {"station": row[0], "number": row[1], "at": as_of.at, "known": as_of.known}
+    accepted = connection.execute(_ACCEPTANCE, named).fetchone()
+    return Calibration(
+        station=row[0],
+        number=row[1],
+        tool=row[2],
+        certificate=row[3],
+        laboratory=row[4],
+        on=date.fromisoformat(row[5]),
+        due=date.fromisoformat(row[6]) if row[6] else None,
+        points=(),
+        recorded=row[7],
+        accepted=accepted[0] if accepted else None,
+        accepted_by=accepted[1] if accepted else "",
+        length=Length(row[8], row[9]) if row[8] else None,
+        multiplier=parse_signed(row[10]) if row[10] else None,
+        found_on=date.fromisoformat(row[11]) if row[11] else None,
+        standard=row[12] or "",
+        tester=row[13] or "",
+        edition=row[14] or "",
+        decision=row[15] or "",
+        file=row[16] or "",
+        why=row[17] or "",
+    )
+
+
+def _point(
+    state: str,
+    direction: str,
+    unit: str,
+    indicated: str,
+    reference: str,
+    repeat: int,
+    uncertainty: str | None,
+    k: str | None,
+) -> Point:
+    return Point(
+        state,
+        direction,
+        Torque(indicated, unit),
+        Torque(reference, unit),
+        repeat,
+        Torque(uncertainty, unit) if uncertainty else None,
+        k,
+    )

@@ -1,0 +1,134 @@
+"""Uses of tools: every actuation counts, and a running tally by day saves counting them again.
+
+The tally is the one table whose rows change. It holds whole days of UTC; the two days at the ends of a span
+are counted exactly. Uses of struck entries are taken out of it when the strike is written, whichever comes
+first.
+"""
+
+import sqlite3
+from typing import Final, NamedTuple
+
+from torquelog.clock import Moment
+from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf, Mark, put, table
+from torquelog.facts.strikes import stands
+from torquelog.ledger.guards import guards
+
+ROLES: Final = ("wrench", "adapter", "run-on-wrench", "run-on-adapter", "elsewhere")
+
+DAY: Final[Moment] = 86_400_000
+
+# A second strike of the same entry takes nothing away again.
+_LESS_ON_STRIKE: Final = """
+CREATE TRIGGER cycle_tally_less_on_strike AFTER INSERT ON strike
+WHEN 1 = (SELECT count(*) FROM strike WHERE target_station = NEW.target_station
+          AND target_number = NEW.target_number)
+BEGIN
+    UPDATE cycle_tally SET uses = uses - (
+        SELECT sum(tool_use.uses) FROM tool_use
+        WHERE tool_use.station = NEW.target_station AND tool_use.number = NEW.target_number
+        AND tool_use.tool = cycle_tally.tool AND tool_use.day = cycle_tally.day)
+    WHERE (tool, day) IN (
+        SELECT tool_use.tool, tool_use.day FROM tool_use
+        WHERE tool_use.station = NEW.target_station AND tool_use.number = NEW.target_number);
+END;
+"""
+
+TABLES: Final = "\n".join(
+    (
+        table(
+            "tool_use",
+            "tool TEXT NOT NULL, role TEXT NOT NULL, uses INTEGER NOT NULL, day INTEGER NOT NULL",
+            part=True,
+            indexes=("tool, at",),
+        ),
+        "CREATE TABLE cycle_tally (tool TEXT NOT NULL, day INTEGER NOT NULL, uses INTEGER NOT NULL, "
+        "PRIMARY KEY (tool, day)) STRICT, WITHOUT ROWID;",
+        guards("cycle_tally", (("tool", "day"),), mutable=True),
+        _LESS_ON_STRIKE,
+    )
+)
+
+KINDS: Final = ()
+ROWS: Final[dict[str, None]] = {}
+
+
+class ToolUse(NamedTuple):
+    """Uses of one tool in one entry: the entry, its part, when, the role of the tool, and how many."""
+
+    station: str
+    number: int
+    part: int
+    at: Moment
+    recorded: Moment
+    role: str
+    uses: int
+
+
+def put_use(
+    connection: sqlite3.Connection, mark: Mark, at: Moment, part: int, tool: str, role: str, uses: int = 1
+) -> None:
+    """Write the uses of one tool in one entry, and add them to the tally.
+
+    Args:
+        connection: the record, inside the entry's transaction.
+        mark: the entry.
+        at: when the tool was used.
+        part: 0 for the wrench, 1 and up for adapters, then tools of the run-on torque.
+        tool: the tool's number.
+        role: one of `ROLES`.
+        uses: how many actuations.
+    """
+    day = at // DAY
+    put(connection, "tool_use", mark, at, part=part, tool=tool, role=role, uses=uses, day=day)
+    connection.execute(
+        "INSERT INTO cycle_tally (tool, day, uses) SELECT ?, ?, ? WHERE NOT EXISTS "
+        "(SELECT 1 FROM strike WHERE target_station = ? AND target_number = ?) "
+        "ON CONFLICT (tool, day) DO UPDATE SET uses = uses + excluded.uses",
+        (tool, day, uses, mark.station, mark.number),
+    )
+
+
+_STANDING: Final = f"known <= :known AND {stands('tool_use')}"
+_EXACT: Final = (
+    "SELECT coalesce(sum(uses), 0) FROM tool_use WHERE tool = :tool AND at >= :after AND at <= :until "
+    f"AND {_STANDING}"
+)
+_TALLY: Final = "SELECT coalesce(sum(uses), 0) FROM cycle_tally WHERE tool = ? AND day > ? AND day < ?"
+_EACH: Final = (
+    "SELECT station, number, part, at, recorded, role, uses FROM tool_use WHERE tool = :tool "
+    f"AND at >= :after AND at <= :until AND {_STANDING} ORDER BY at, recorded, station, number, part"
+)
+
+
+def uses_between(
+    connection: sqlite3.Connection, tool: str, after: Moment, until: Moment, as_of: AsOf = LATEST
+) -> int:
+    """How often a tool was used from `after` through `until`, both included; struck entries do not count.
+
+    `as_of.at` bounds `until`. What was known at an earlier time is counted use by use; what is known now
+    comes from the tally but for the first and the last day.
+    """
+    until = min(until, as_of.at)
+    first, last = after // DAY, until // DAY
+    if as_of.known != END_OF_TIME or last - first < 2:
+        return _exactly(connection, tool, after, until, as_of)
+    (whole,) = connection.execute(_TALLY, (tool, first, last)).fetchone()
+    return int(
+        _exactly(connection, tool, after, (first + 1) * DAY - 1, as_of)
+        + whole
+        + _exactly(connection, tool, last * DAY, until, as_of)
+    )
+
+
+def _exactly(connection: sqlite3.Connection, tool: str, after: Moment, until: Moment, as_of: AsOf) -> int:
+    named = {"tool": tool, "after": after, "until": until, "known": as_of.known}
+    (count,) = connection.execute(_EXACT, named).fetchone()
+    return int(count)
+
+
+def uses_of(
+    connection: sqlite3.Connection, tool: str, after: Moment, until: Moment, as_of: AsOf = LATEST
+) -> tuple[ToolUse, ...]:
+    """Each use of a tool from `after` through `until`, oldest first, without struck entries."""
+    named = {"tool": tool, "after": after, "until": min(until, as_of.at), "known": as_of.known}
+    return tuple(ToolUse(*row) for row in connection.execute(_EACH, named))
