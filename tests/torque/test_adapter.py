@@ -83,7 +83,7 @@ def test_angled_adapter(angle, torque):
 
 @given(levers, st.fractions(-10, 10, max_denominator=100), st.integers(-5, 5))
 def test_a_right_angle_changes_nothing(lever, length, turns):
-    """At a right angle the reading is direct (TM 9-2350-277-20-2 C5, TM 5-3810-305-23, NAVEDTRA 14008; read)."""
+    """At a right angle it is direct (read in TM 9-2350-277-20-2 C5, TM 5-3810-305-23, NAVEDTRA 14008)."""
     assert gain(lever, [Extension(length, Fraction(90 + 180 * turns))]) == 1
 
 
