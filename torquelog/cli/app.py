@@ -2,8 +2,11 @@
 
 from typing import Final
 
+import click
+
+from torquelog import __version__
 from torquelog.cli.answer import Answer
-from torquelog.cli.command import Example
+from torquelog.cli.command import Example, Told
 from torquelog.cli.context import Context
 from torquelog.cli.group import Group, alone
 from torquelog.cli.table import SECTIONS
@@ -22,6 +25,12 @@ def status(context: Context) -> Answer:
     return answer(context)
 
 
+def tell_version(ctx: click.Context, _parameter: click.Parameter, value: bool) -> None:
+    """Stop here and tell the version."""
+    if value and not ctx.resilient_parsing:
+        raise Told("version", __version__, f"torquelog {__version__}")
+
+
 root: Final = Group(
     "torquelog",
     short="Keep the record of tightening on aircraft: which fastener, which torque, which wrench, "
@@ -29,4 +38,14 @@ root: Final = Group(
     sections=SECTIONS,
     examples=EXAMPLES,
     callback=alone(status),
+)
+root.params.append(
+    click.Option(
+        ["--version"],
+        is_flag=True,
+        is_eager=True,
+        expose_value=False,
+        callback=tell_version,
+        help="Tell the version.",
+    )
 )

@@ -46,10 +46,10 @@ class Example(NamedTuple):
 class Told(Exception):  # noqa: N818 - it is no error
     """Ends the parsing: somebody wants to read this text, such as the help, and nothing else."""
 
-    def __init__(self, name: str, text: str) -> None:
+    def __init__(self, name: str, content: str, text: str = "") -> None:
         super().__init__()
-        self.text = text
-        self.data = {name: text}
+        self.text = text or content
+        self.data = {name: content}
 
 
 def joined(words: Sequence[str]) -> str:

@@ -1,7 +1,8 @@
 """Many requests on standard input, one JSON object a line, each answered by one envelope a line.
 
 Lines that have arrived together are handed on together, so that they can share a commit; a client that waits
-for each answer gets it at once. A bad line is answered and does not stop the run; trouble with the storage does.
+for each answer gets it at once. A bad line is answered and does not stop the run; trouble with
+the storage does.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -26,8 +27,8 @@ def answer_lines(context: Context, answers: Answers) -> Answer:
     Args:
         context: the surroundings; its standard input is read to the end.
         answers: takes the requests that arrived together and gives one answer for each, in order. What is
-            wrong with one of them is that one's answer (`answer.from_error`); an error it raises is told for the
-            first line that has no answer yet, and ends the run.
+            wrong with one of them is that one's answer (`answer.from_error`); an error it raises is told for
+            the first line that has no answer yet, and ends the run.
 
     Returns:
         An answer that holds the run's exit status and is written already.

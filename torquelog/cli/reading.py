@@ -1,6 +1,7 @@
 """Standard input as lines: one at a time for answers and passphrases, all that has arrived for `--lines`.
 
-Read below the text layer, which reads ahead: a passphrase taken from the first line leaves the rest to others.
+Read below the text layer, which reads ahead: a passphrase taken from the first line leaves the rest to
+others.
 """
 
 from collections.abc import Iterator

@@ -1,7 +1,7 @@
 """Dates, times, counts and names as people say them.
 
-Every function gives one line of plain text. Days are local days, counted in the station's zone; the caller turns
-a moment into a day with `torquelog.clock.local_date`.
+Every function gives one line of plain text. Days are local days, counted in the station's zone; the caller
+turns a moment into a day with `torquelog.clock.local_date`.
 """
 
 from collections.abc import Sequence

@@ -1,0 +1,65 @@
+"""Standard input as lines."""
+
+import io
+import os
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.cli.terminal import Pipe
+from torquelog.cli import reading
+from torquelog.cli.reading import Line, batches, next_line
+
+
+def stream(content: bytes) -> io.TextIOWrapper:
+    return io.TextIOWrapper(io.BufferedReader(io.BytesIO(content)), encoding="utf-8")  # type: ignore[type-var]
+
+
+def test_lines_are_numbered_from_one() -> None:
+    """Both kinds of line ends, and a last line without one."""
+    assert list(batches(stream(b"a\r\nb\n\nc"))) == [
+        [Line(1, b"a"), Line(2, b"b"), Line(3, b"")],
+        [Line(4, b"c")],
+    ]
+    assert list(batches(Pipe("a\nb\n"))) == [[Line(1, b"a"), Line(2, b"b")]]
+    assert list(batches(stream(b""))) == []
+
+
+def test_a_line_beyond_the_bound_is_told_and_passed_over(monkeypatch) -> None:
+    """Its bytes are not kept; the next line is read as ever."""
+    monkeypatch.setattr(reading, "LONGEST", 10)
+    monkeypatch.setattr(reading, "CHUNK", 7)
+    lines = [line for batch in batches(stream(b"x" * 50 + b"\nok\n" + b"y" * 11)) for line in batch]
+    assert lines == [Line(1, b"", whole=False), Line(2, b"ok"), Line(3, b"", whole=False)]
+
+
+@given(st.lists(st.binary(max_size=12).filter(lambda part: b"\n" not in part and not part.endswith(b"\r"))))
+@settings(max_examples=60)
+def test_cutting_the_input_changes_no_line(lines: list[bytes]) -> None:
+    """However the bytes arrive, the lines are those that were written."""
+    content = b"".join(line + b"\n" for line in lines)
+    usual, reading.CHUNK = reading.CHUNK, 3
+    try:
+        found = [line.content for batch in batches(stream(content)) for line in batch]
+    finally:
+        reading.CHUNK = usual
+    assert found == lines
+
+
+def test_a_waiting_client_is_answered_at_once() -> None:
+    """What has been sent is handed on before the input ends; lines sent together arrive together."""
+    inlet, outlet = os.pipe()
+    with os.fdopen(outlet, "wb", buffering=0) as client, os.fdopen(inlet, "r", encoding="utf-8") as server:
+        arriving = batches(server)
+        client.write(b"one\n")
+        assert next(arriving) == [Line(1, b"one")]
+        client.write(b"two\nthree\n")
+        assert next(arriving) == [Line(2, b"two"), Line(3, b"three")]
+
+
+def test_a_line_taken_first_leaves_the_rest() -> None:
+    """A passphrase is the first line; the others are still there for `--lines`."""
+    source = stream(b"secret words\n{}\n")
+    assert next_line(source, 100) == b"secret words\n"
+    assert list(batches(source)) == [[Line(1, b"{}")]]
+    assert next_line(Pipe("ä\n"), 100) == "ä\n".encode()

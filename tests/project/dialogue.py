@@ -1,0 +1,160 @@
+"""Plays the console blocks of a document and compares what is said.
+
+A console block is a terminal of 80 columns: lines that begin with "$ " are typed, the others are what
+torquelog says. Lines of "..." stand for any number of lines. Where torquelog asks, the answer is what stands behind its
+question in the document. A typed line is `torquelog` with its words, and may end in "< FILE". A block in
+another language that bears a name, such as "toml my-wheel.toml", is that file. All blocks of one document share
+a folder and a record.
+"""
+
+import io
+import os
+import shlex
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from tests.project.blocks import Block, blocks
+from torquelog.cli.run import run
+from torquelog.clock import Clock, SetClock, from_utc_text
+
+ANY = "..."
+PROMPT = "$ "
+PASSPHRASE = "nine apples on the wing"
+"""Typed where a question does not show its answer."""
+
+DAY = from_utc_text("2026-11-25T14:07:31.000Z")
+"""When documents play: a Wednesday."""
+
+
+class Exchange(NamedTuple):
+    """A typed line and what is said to it; nothing said means that nothing is compared."""
+
+    line: int
+    typed: str
+    said: tuple[str, ...]
+
+
+def exchanges(block: Block) -> Iterator[Exchange]:
+    """The typed lines of a console block, each with the lines up to the next one."""
+    typed, at, said = "", 0, []
+    for number, line in enumerate(block.lines, start=block.line):
+        if line.startswith(PROMPT):
+            if typed:
+                yield Exchange(at, typed, tuple(said))
+            typed, at, said = line.removeprefix(PROMPT), number, []
+        else:
+            said.append(line)
+    if typed:
+        yield Exchange(at, typed, tuple(said))
+
+
+class Screen(io.StringIO):
+    """A terminal on which everything is written: what is said, and what is typed."""
+
+    encoding = "utf-8"
+
+    def isatty(self) -> bool:
+        return True
+
+
+class Keyboard(io.StringIO):
+    """Answers the question that stands last on the screen with what the document says behind it."""
+
+    encoding = "utf-8"
+
+    def __init__(self, screen: Screen, said: Sequence[str]) -> None:
+        super().__init__()
+        self.screen = screen
+        self.said = iter(said)
+
+    def isatty(self) -> bool:
+        return True
+
+    def readline(self, _longest: int = -1, /) -> str:  # type: ignore[override]
+        question = self.screen.getvalue().rpartition("\n")[2].rstrip()
+        if question.endswith("(not shown):") or question == "The same again:":
+            self.screen.write("\n")
+            return PASSPHRASE + "\n"
+        for line in self.said:
+            if line.startswith(question):
+                answer = line.removeprefix(question).strip()
+                self.screen.write(answer + "\n")
+                return answer + "\n"
+        return ""
+
+
+def play(exchange: Exchange, clock: Clock) -> tuple[int, str]:
+    """Carry out what was typed; the exit status and everything that stands on the screen."""
+    line, _, source = exchange.typed.partition(" < ")
+    program, *words = shlex.split(line)
+    if program != "torquelog":
+        raise AssertionError(f"line {exchange.line}: only torquelog can be typed here, not {program}")
+    screen = Screen()
+    keyboard: io.StringIO = Keyboard(screen, exchange.said)
+    if source:
+        keyboard = io.StringIO(Path(source.strip()).read_text(encoding="utf-8"))
+    status = run(words, clock=clock, stdin=keyboard, stdout=screen, stderr=screen)
+    return status, screen.getvalue()
+
+
+def fits(expected: Sequence[str], actual: Sequence[str]) -> bool:
+    """Whether the lines are the expected ones, a line of "..." standing for any number of lines."""
+    if not expected:
+        return not actual
+    if expected[0].strip() == ANY:
+        return any(fits(expected[1:], actual[skipped:]) for skipped in range(len(actual) + 1))
+    return bool(actual) and matches(expected[0], actual[0]) and fits(expected[1:], actual[1:])
+
+
+def matches(expected: str, actual: str) -> bool:
+    """Whether a line is the expected one; a "..." at its end fits any rest."""
+    expected, actual = expected.rstrip(), actual.rstrip()
+    if expected.endswith(f" {ANY}"):
+        return actual.startswith(expected.removesuffix(ANY).rstrip())
+    return expected == actual
+
+
+def trimmed(lines: Sequence[str]) -> list[str]:
+    """The lines without blank ones at either end."""
+    kept = list(lines)
+    while kept and not kept[0].strip():
+        kept.pop(0)
+    while kept and not kept[-1].strip():
+        kept.pop()
+    return kept
+
+
+def check(document: str, folder: Path, *, clock: Clock | None = None) -> int:
+    """Play every console block of a document in a folder; how many lines were typed.
+
+    Raises:
+        AssertionError: where something else is said than the document tells, with both.
+    """
+    clock = clock or SetClock(DAY)
+    before = os.getcwd()
+    os.chdir(folder)
+    typed = 0
+    try:
+        for block in blocks(document):
+            if block.language == "console":
+                for exchange in exchanges(block):
+                    typed += 1
+                    compare(exchange, *play(exchange, clock))
+            elif block.name:
+                Path(block.name).write_text("\n".join(block.lines) + "\n", encoding="utf-8")
+    finally:
+        os.chdir(before)
+    return typed
+
+
+def compare(exchange: Exchange, status: int, screen: str) -> None:
+    """Raise where something else is said than is told; where nothing is told, where it ends badly."""
+    expected, actual = trimmed(exchange.said), trimmed(screen.split("\n"))
+    if fits(expected, actual) if expected else status == 0:
+        return
+    told, said = "\n".join(expected), "\n".join(actual)
+    raise AssertionError(
+        f"line {exchange.line}: $ {exchange.typed}\n--- the document tells\n{told}\n"
+        f"--- torquelog says, ending with {status}\n{said}"
+    )
