@@ -13,9 +13,9 @@ from torquelog.torque.limits import Limits, parse_spec
 from torquelog.torque.setting import applied, nearest_mark, setting, work_out
 from torquelog.torque.units import Length, Torque, parse_length, parse_torque
 
-torques = st.fractions(Fraction(1, 10), 500, max_denominator=100)
-gains = st.fractions(Fraction(1, 4), 20, max_denominator=50)
-steps = st.fractions(Fraction(1, 100), 20, max_denominator=100)
+torques = st.fractions(Fraction(1, 10), 100, max_denominator=100)
+gains = st.fractions(Fraction(1, 2), 20, max_denominator=50)
+steps = st.fractions(1, 20, max_denominator=100)
 
 
 @st.composite
