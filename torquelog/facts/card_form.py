@@ -215,6 +215,13 @@ def card_from(content: Content, digest: str = "") -> Card:
     )
 
 
+def name_of(words: str) -> str:
+    """Words as a name in small letters, as "Locking wire" is "locking-wire"; empty where they make none."""
+    parts = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in words.lower()).split()
+    name = "-".join(parts)
+    return name if len(name) <= 32 and name[:1].isalpha() else ""
+
+
 def words_of(name: str) -> str:
     """A name in small letters as words: "tie-bolt" is "tie bolt"."""
     return name.replace("-", " ")
