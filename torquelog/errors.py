@@ -31,7 +31,7 @@ CODES: Final[dict[str, tuple[int, str]]] = {
     "card-large": (MISUSE, "a card that says more than an entry can hold"),
     "card-value": (MISUSE, "a value in a card file that its key does not take"),
     "chain": (UNVERIFIED, "an entry does not follow the one before it"),
-    "checkpoint-form": (UNVERIFIED, "a text that is not a checkpoint"),
+    "checkpoint-form": (MISUSE, "a text that is not a checkpoint"),
     "code-form": (MISUSE, "a one-time code that cannot be read"),
     "commit-unclear": (STORAGE, "the disk gave trouble while saving; ask again with the same id"),
     "convention-unknown": (MISUSE, "a way of counting a deviation that is not in the list"),

@@ -39,6 +39,8 @@ __all__ = [
     "digest",
     "entry_text",
     "is_hex",
+    "is_number",
+    "is_utc",
     "parse_entry",
     "parse_reference",
     "reference",
@@ -165,6 +167,19 @@ def is_hex(text: object, length: int) -> bool:
     return type(text) is str and len(text) == length and HEX.issuperset(text)
 
 
+def is_number(number: object) -> bool:
+    """Whether a value is the number of an entry."""
+    return type(number) is int and 0 < number <= LARGEST_NUMBER
+
+
+def is_utc(text: object) -> bool:
+    """Whether a value is a text of UTC with three decimals and Z."""
+    try:
+        return type(text) is str and from_utc_text(text) is not None
+    except TorquelogError:
+        return False
+
+
 _MEMBERS: Final = frozenset(Entry._fields)
 
 
@@ -184,11 +199,11 @@ def _body_text(body: object) -> str:
 def _check_members(entry: Entry) -> None:
     wrong = (
         "id" if not is_hex(entry.id, 32)
-        else "key" if not _is_number(entry.key)
+        else "key" if not is_number(entry.key)
         else "kind" if not is_name(entry.kind)
-        else "number" if not _is_number(entry.number)
+        else "number" if not is_number(entry.number)
         else "previous" if not is_hex(entry.previous, 64)
-        else "recorded_at" if not _is_utc(entry.recorded_at)
+        else "recorded_at" if not is_utc(entry.recorded_at)
         else "signer" if not is_identifier(entry.signer)
         else "station" if not is_station(entry.station)
         else "version" if type(entry.version) is not int or entry.version != VERSION
@@ -196,14 +211,3 @@ def _check_members(entry: Entry) -> None:
     )  # fmt: skip
     if wrong:
         raise entry_form(f"its {wrong} has another form")
-
-
-def _is_number(number: object) -> bool:
-    return type(number) is int and 0 < number <= LARGEST_NUMBER
-
-
-def _is_utc(text: object) -> bool:
-    try:
-        return type(text) is str and from_utc_text(text) is not None
-    except TorquelogError:
-        return False
