@@ -167,9 +167,7 @@ class Command(click.Command):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Parse with negative numbers taken as values."""
-        context = ctx.find_object(Context)
-        if context is not None:
-            context.command = command_name(ctx)
+        note_command(ctx)
         rest = super().parse_args(ctx, mask(args))
         ctx.params = {name: unmask(value) for name, value in ctx.params.items()}
         return rest
@@ -186,6 +184,13 @@ class Command(click.Command):
             formatter.write_text(self.details)
         self.format_options(ctx, formatter)
         return formatter.getvalue().rstrip("\n")
+
+
+def note_command(ctx: click.Context) -> None:
+    """Tell our context which command is being read, for the envelope and for errors."""
+    context = ctx.find_object(Context)
+    if context is not None:
+        context.command = command_name(ctx)
 
 
 def command_name(ctx: click.Context) -> str:

@@ -7,7 +7,14 @@ from typing import cast
 import click
 
 from torquelog.cli.answer import Answer
-from torquelog.cli.command import Example, command_name, common_options, help_formatter, write_examples
+from torquelog.cli.command import (
+    Example,
+    command_name,
+    common_options,
+    help_formatter,
+    note_command,
+    write_examples,
+)
 from torquelog.cli.context import Context
 from torquelog.cli.table import Branch, Entry, paths
 from torquelog.errors import TorquelogError
@@ -40,6 +47,11 @@ class Group(click.Group):
         self.sections = sections
         self.examples = tuple(examples)
         self.table = {word: entry for _, entries in sections for word, entry in entries.items()}
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Parse what stands before the next word."""
+        note_command(ctx)
+        return super().parse_args(ctx, args)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """The words that may follow, in the order of the help."""
@@ -93,9 +105,6 @@ def load(entry: Entry) -> click.Command:
 def need_word(ctx: click.Context) -> None:
     """Say which words may follow, where none did."""
     if ctx.invoked_subcommand is None and isinstance(ctx.command, Group):
-        context = ctx.find_object(Context)
-        if context is not None:
-            context.command = command_name(ctx)
         words = ", ".join(ctx.command.table)
         raise TorquelogError(
             "argument",

@@ -5,16 +5,17 @@ from difflib import get_close_matches
 import click
 
 from torquelog.cli.command import unmasked
+from torquelog.cli.context import Context
 from torquelog.errors import TorquelogError
 
 
-def explained(error: click.ClickException) -> TorquelogError:
+def explained(context: Context, error: click.ClickException) -> TorquelogError:
     """The error to show instead of click's: what was wrong on the line, and where to read how it goes.
 
     Codes: needs-option for a demanded option that is missing, else argument.
     """
     ctx = error.ctx if isinstance(error, click.UsageError) else None
-    hint = f"{ctx.command_path} --help" if ctx else ""
+    hint = f"{f'torquelog {context.command}'.strip()} --help"
     if isinstance(error, click.MissingParameter) and isinstance(error.param, click.Option):
         return TorquelogError("needs-option", f"{option_name(error.param)} is needed.", hint=hint)
     return TorquelogError("argument", unmasked(sentence(error, ctx)), hint=hint)
@@ -27,7 +28,7 @@ def sentence(error: click.ClickException, ctx: click.Context | None) -> str:
     if isinstance(error, click.NoSuchOption):
         return f"There is no option {error.option_name} here.{meant(error.option_name, ctx)}"
     if isinstance(error, click.BadOptionUsage):
-        return f"{error.option_name} does not go like this. {error.message}"
+        return f"{error.option_name} {'takes no' if 'not take' in error.message else 'needs a'} value."
     if isinstance(error, click.BadParameter) and error.param is not None:
         return f"{parameter_name(error.param)}: {error.message}"
     return error.message

@@ -64,7 +64,7 @@ def answer_to(context: Context, args: list[str]) -> Answer:
     except click.ClickException as error:
         from torquelog.cli.misuse import explained
 
-        answer = from_error(explained(error))
+        answer = from_error(explained(context, error))
     except KeyboardInterrupt:
         answer = from_error(interrupted())
     except Exception as error:
