@@ -10,7 +10,7 @@ from torquelog.clock import Clock, utc_text
 from torquelog.facts import registry
 from torquelog.facts.rows import Mark
 from torquelog.ledger import database, keys, store
-from torquelog.ledger.form import ENTRY_VERSION, NO_PREVIOUS, Entry, entry_text
+from torquelog.ledger.form import FIRST_PREVIOUS, VERSION, Entry, entry_text
 from torquelog.ledger.tables import LEDGER_SCHEMA
 
 
@@ -30,7 +30,7 @@ def found_station(
     name: str,
     licence: str | None,
     passphrase: str,
-    scrypt_n: int = keys.SCRYPT_N,
+    scrypt_n: int = keys.LARGEST_N,
 ) -> tuple[Book, Signer]:
     """Make a new record with its first entry, and open it for writing.
 
@@ -55,14 +55,14 @@ def found_station(
     signer = Signer(person, 1, "own", seed)
     body = {
         "code": station, "zone": zone, "policies": dict(policies), "nonce": os.urandom(16).hex(),
-        "person": person, "name": name, "public_key": keys.public_key(seed), "kdf": kdf.member(),
+        "person": person, "name": name, "public_key": keys.public_key(seed), "kdf": kdf.members(),
     }  # fmt: skip
     if licence:
         body["licence"] = licence
     registry.check("station", body)
     entry = Entry(
-        body=body, id=os.urandom(16).hex(), key=1, kind="station", number=1, previous=NO_PREVIOUS,
-        recorded_at=utc_text(clock.now()), signer=person, station=station, version=ENTRY_VERSION,
+        body=body, id=os.urandom(16).hex(), key=1, kind="station", number=1, previous=FIRST_PREVIOUS,
+        recorded_at=utc_text(clock.now()), signer=person, station=station, version=VERSION,
     )  # fmt: skip
     database.create(path, schema(), lambda connection: _fill(connection, entry, signer)).close()
     return open_book(path, "write", clock), signer
@@ -73,9 +73,7 @@ def _fill(connection: sqlite3.Connection, entry: Entry, signer: Signer) -> None:
 
     text = entry_text(entry)
     store.set_home(connection, entry.station)
-    store.insert_entry(
-        connection, text, entry.station, 1, entry.id, signer.sign(keys.entry_message(text))
-    )
+    store.insert_entry(connection, text, entry.station, 1, entry.id, signer.sign(keys.entry_message(text)))
     recorded = from_utc_text(entry.recorded_at)
     mark = Mark(entry.station, 1, recorded, recorded, signer.person, 1)
     registry.add_rows(connection, "station", mark, entry.body)

@@ -18,7 +18,15 @@ from torquelog.errors import TorquelogError
 from torquelog.facts import registry, stations
 from torquelog.facts.rows import Mark
 from torquelog.ledger import database, store
-from torquelog.ledger.form import ENTRY_VERSION, NO_PREVIOUS, Entry, digest, entry_text, parse_entry, reference
+from torquelog.ledger.form import (
+    FIRST_PREVIOUS,
+    VERSION,
+    Entry,
+    digest,
+    entry_text,
+    parse_entry,
+    reference,
+)
 from torquelog.ledger.keys import entry_message
 from torquelog.rules.timing import Head, entry_time
 
@@ -70,7 +78,7 @@ class Writing:
         kind: str,
         body: Mapping[str, Any],
         *,
-        id: str | None = None,  # noqa: A002  the member's own name
+        id: str | None = None,
         at: Moment | None = None,
     ) -> Appended:
         """Sign and write one entry and its rows.
@@ -93,10 +101,10 @@ class Writing:
         self, signer: Signer, kind: str, body: Mapping[str, Any], entry_id: str, recorded: Moment
     ) -> Appended:
         number = self._head.number + 1 if self._head else 1
-        previous = digest(self._text) if self._text else NO_PREVIOUS
+        previous = digest(self._text) if self._text else FIRST_PREVIOUS
         entry = Entry(
             body=dict(body), id=entry_id, key=signer.key, kind=kind, number=number, previous=previous,
-            recorded_at=utc_text(recorded), signer=signer.person, station=self.station, version=ENTRY_VERSION,
+            recorded_at=utc_text(recorded), signer=signer.person, station=self.station, version=VERSION,
         )  # fmt: skip
         text = entry_text(entry)
         signature = signer.sign(entry_message(text))
@@ -106,7 +114,6 @@ class Writing:
         self._text = text
         self._head = Head(number, recorded)
         return Appended(reference(self.station, number), number, recorded, body)
-
 
     def repeated(self, entry_id: str | None) -> Entry | None:
         """The entry of this chain that bears an id already, if any."""

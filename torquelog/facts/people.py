@@ -124,7 +124,9 @@ class SigningKey(NamedTuple):
     kdf: str | None
 
 
-def add_person(connection: sqlite3.Connection, mark: Mark, person: str, name: str, licence: str | None) -> None:
+def add_person(
+    connection: sqlite3.Connection, mark: Mark, person: str, name: str, licence: str | None
+) -> None:
     """Write one person's row; also used by the entry that begins a station."""
     put(connection, "person", mark, mark.recorded, person=person, name=name, licence=licence)
 
@@ -142,16 +144,18 @@ def add_key(
     """Write the row of a key that this entry introduces."""
     text = None
     if kdf is not None:
-        from torquelog.ledger.form import canonical_object
+        from torquelog.ledger.form import canonical
 
-        text = canonical_object(kdf)
+        text = canonical(kdf)
     put(
         connection, "signing_key", mark, mark.recorded,
         person=person, level=level, public_key=public_key, until=until, kdf=text,
     )  # fmt: skip
 
 
-def add_roles(connection: sqlite3.Connection, mark: Mark, person: str, roles: list[str], since: Moment | None) -> None:
+def add_roles(
+    connection: sqlite3.Connection, mark: Mark, person: str, roles: list[str], since: Moment | None
+) -> None:
     """Write the grants of several roles at once; `since` is where performing may begin."""
     for part, role in enumerate(roles):
         put(
