@@ -314,3 +314,10 @@ def test_a_share_of_the_low_limit_needs_a_low_limit():
     assert caught.value.code == "basis-form"
     check_basis(nm(None, 80), "above-run-on", None)
     check_basis(nm(60, None), "above-run-on-from", Fraction(1, 3))
+
+
+def test_limits_in_words():
+    """Two ends, or one with its side."""
+    assert nm(60, 80).words("N·m") == "60 to 80 N·m"
+    assert nm(60, None).words("N·m") == "at least 60 N·m"
+    assert nm(None, 80).words("N·m") == "80 N·m at most"

@@ -74,6 +74,13 @@ class Limits(NamedTuple):
             None if high is None else display(high, digits),
         )
 
+    def words(self, symbol: str, digits: int = 6) -> str:
+        """The interval in words: `60 to 80 N·m`, `at least 60 N·m`, `80 N·m at most`."""
+        low, high = self.shown(symbol, digits)
+        if low is None or high is None:
+            return f"{high} {symbol} at most" if high is not None else f"at least {low or 0} {symbol}"
+        return f"{low} to {high} {symbol}"
+
     def _each(self, change: Callable[[Fraction], Fraction]) -> "Limits":
         return Limits(
             None if self.low is None else change(self.low),

@@ -140,7 +140,7 @@ def setting(
         remarks.append(Remark("one-limit", "There is one limit only, so there is no middle to aim at."))
     elif dial is None and not any(remark.code == "outside-range" for remark in remarks):
         step = _torque(graduation, scale_unit, 6)
-        words = f"No mark of a scale by {step} lies in {_span(settable, scale_unit)}."
+        words = f"No mark of a scale by {step} lies in {settable.words(scale_unit)}."
         remarks.append(Remark("no-graduation", words))
     return Setting(
         indicated.low,
@@ -241,16 +241,8 @@ def _range_remarks(indicated: Limits, reach: Limits | None, unit: str) -> Iterat
     if reach is None or indicated.shared(reach) == indicated:
         return
     low, high = shared = indicated.shared(reach)
-    words = f"The setting, {_span(indicated, unit)}, and the wrench's range, {_span(reach, unit)},"
+    words = f"The setting, {indicated.words(unit)}, and the wrench's range, {reach.words(unit)},"
     if low is not None and high is not None and low > high:
         yield Remark("outside-range", f"{words} have nothing in common.")
     else:
-        yield Remark("range-cuts-limits", f"{words} share only {_span(shared, unit)}.")
-
-
-def _span(limits: Limits, unit: str) -> str:
-    """Limits in words, with six digits."""
-    low, high = limits.shown(unit, 6)
-    if high is None:
-        return f"at least {low} {unit}"
-    return f"{high} {unit} at most" if low is None else f"{low} to {high} {unit}"
+        yield Remark("range-cuts-limits", f"{words} share only {shared.words(unit)}.")
