@@ -130,6 +130,16 @@ def fleet(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Aircraft
     return [each for each in found if each is not None]
 
 
+def names(connection: sqlite3.Connection) -> list[str]:
+    """Every registration and serial number on record."""
+    rows = connection.execute(
+        f"SELECT registration FROM registration WHERE {stands('registration')} "
+        f"UNION SELECT msn FROM aircraft WHERE {stands('aircraft')}",
+        {"known": LATEST.known},
+    )
+    return [name for (name,) in rows]
+
+
 _NEWEST_FIRST: Final = "at DESC, recorded DESC, station DESC, number DESC"
 _SELECT: Final = (
     f"SELECT msn, registration, at FROM registration WHERE known <= :known AND {stands('registration')}"

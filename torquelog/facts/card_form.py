@@ -81,7 +81,7 @@ class Group(NamedTuple):
         last_round: whether each is checked once more after the last pass.
         steps: what is done instead of passes.
         hardware: the parts it takes.
-        locking: what locks it, each in words.
+        locking: what locks it, each in small letters; recorded as a step with hyphens for the blanks.
         inspection: `independent`, another kind in words, or empty: none.
         hold: whether it is inspected before anything covers it.
         above: what a torque above the limits asks for; empty: not said, which demands a disposition.
@@ -213,13 +213,6 @@ def card_from(content: Content, digest: str = "") -> Card:
         cautions=tuple(content.get("cautions", ())),
         digest=digest or digest_of(content),
     )
-
-
-def name_of(words: str) -> str:
-    """Words as a name in small letters, as "Locking wire" is "locking-wire"; empty where they make none."""
-    parts = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in words.lower()).split()
-    name = "-".join(parts)
-    return name if len(name) <= 32 and name[:1].isalpha() else ""
 
 
 def words_of(name: str) -> str:

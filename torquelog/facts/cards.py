@@ -186,6 +186,11 @@ def approval(connection: sqlite3.Connection, digest: str, as_of: AsOf = LATEST) 
     return Approval._make(row)._replace(own=bool(row[4])) if row else None
 
 
+def names(connection: sqlite3.Connection) -> list[str]:
+    """The names of all cards."""
+    return [name for (name,) in connection.execute("SELECT DISTINCT card FROM card ORDER BY card")]
+
+
 def listed(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Listed]:
     """Every revision of every card, by name, oldest first."""
     rows = connection.execute(

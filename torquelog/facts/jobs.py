@@ -132,6 +132,11 @@ def open_jobs(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Job]
     return [each for each in jobs(connection, as_of) if each.closed is None]
 
 
+def names(connection: sqlite3.Connection) -> list[str]:
+    """The names of all jobs."""
+    return [name for (name,) in connection.execute("SELECT DISTINCT job FROM job ORDER BY job")]
+
+
 def opened_by_card(connection: sqlite3.Connection, digest: str, as_of: AsOf = LATEST) -> list[str]:
     """The names of the jobs that a card opened: while there are any, the card cannot be struck."""
     rows = connection.execute(

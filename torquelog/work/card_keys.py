@@ -73,7 +73,7 @@ GROUP: Final[dict[str, Key]] = {
     "hardware": Key(
         values.tables, "the parts it takes", '[{ part = "EX-77", lot = true, reuse = "run-on" }]'
     ),
-    "locking": Key(values.texts, "what locks it", '["locking wire"]'),
+    "locking": Key(values.locking, "what locks it, each recorded as a step", '["locking wire"]'),
     "inspection": Key(values.one_of("independent"), "somebody else inspects it", '"independent"'),
     "hold": Key(*_yes("it is inspected before anything covers it")),
     "above": Key(*_words(*card_form.ABOVE)),

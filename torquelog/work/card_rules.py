@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from torquelog.errors import TorquelogError
-from torquelog.facts.card_form import AIRCRAFT, Card, name_of
+from torquelog.facts.card_form import AIRCRAFT, Card
 from torquelog.torque.limits import Spec, check_basis, parse_basis, parse_spec
 from torquelog.torque.sequence import check_order, order
 from torquelog.work.card_values import wrong
@@ -64,13 +64,11 @@ def _basis(content: Mapping[str, Any], torques: Iterable[Mapping[str, Any]]) -> 
 
 
 def _locking(content: Mapping[str, Any]) -> Iterator[Conflict]:
-    """Locking is recorded as a step is, by its words with hyphens, so no two of these may be the same."""
+    """Locking is recorded as a step is, with hyphens for its blanks, so no two of these may be the same."""
     names = [step.get("id") for step in content.get("steps", ())]
     for words in content.get("locking", ()):
-        name = name_of(words)
-        if not name:
-            yield "locking", wrong(f'"{words}" makes no name of at most 32 letters.', 'Write "locking wire".')
-        elif name in names:
+        name = words.replace(" ", "-")
+        if name in names:
             yield "locking", wrong(f'"{words}" and another step would both be recorded as {name}.')
         names.append(name)
 

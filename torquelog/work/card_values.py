@@ -104,6 +104,14 @@ def texts(value: object) -> list[str]:
     return [text(each) for each in _list(value, "words")]
 
 
+def locking(value: object) -> list[str]:
+    """Names of what locks a fastener, in small letters with blanks."""
+    found = [" ".join(each.lower().split()) for each in texts(value)]
+    for each in found:
+        gate_name(each.replace(" ", "-"), "a locking")
+    return found
+
+
 def torque(value: object) -> str:
     """The text of a torque or its limits, not yet read: its tolerance may stand in a key of its own."""
     if isinstance(value, int | float) and not isinstance(value, bool):
