@@ -1,6 +1,6 @@
 """Write the digest of the schema into `torquelog/book/format.py`: run it after a change of any table.
 
-    python -m tests.project.write_schema_digest
+python -m tests.project.write_schema_digest
 """
 
 import re
@@ -22,7 +22,7 @@ def computed() -> str:
 def main() -> None:
     """Replace the digest in the file."""
     text = FORMAT.read_text(encoding="utf-8")
-    FORMAT.write_text(re.sub(r'"[0-9a-f]*"\n', f'"{computed()}"\n', text), encoding="utf-8")
+    FORMAT.write_text(re.sub(r'(?<=Final = )"[0-9a-f]*"\n', f'"{computed()}"\n', text), encoding="utf-8")
 
 
 if __name__ == "__main__":

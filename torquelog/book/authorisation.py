@@ -6,7 +6,7 @@ from typing import Any
 
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
-from torquelog.facts import people
+from torquelog.facts import people, stations
 from torquelog.facts.people import SigningKey
 from torquelog.rules import authority
 
@@ -40,14 +40,26 @@ def authorise(
             owner=found.person,
             level=found.level,
             until=found.until,
-            ended=found.level == "sign-in" and people.signed_out(connection, station, key),
+            ended=_ended(connection, found),
             roles=people.roles_to_sign(connection, station, signer, recorded),
             recorded=recorded,
             others_entry=kind == "strike" and _signer_of(connection, body["entry"]) != signer,
             code_used=found.level == "code" and people.open_code(connection, station, signer) != found,
         )
     )
+    if kind == "role" and body["change"] == "add":
+        holders = people.holders(connection, station, body["role"], recorded)
+        authority.may_grant(signer, body["person"], holders)
     return found
+
+
+def _ended(connection: sqlite3.Connection, key: SigningKey) -> bool:
+    """Whether a sign-in or a code is over before its time: given up, or begun before a false time was released."""
+    if key.level not in ("sign-in", "code"):
+        return False
+    return people.signed_out(connection, key.station, key.number) or stations.released_since(
+        connection, key.station, key.number
+    )
 
 
 def _signer_of(connection: sqlite3.Connection, reference: str) -> str | None:

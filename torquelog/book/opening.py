@@ -31,7 +31,13 @@ class Book:
     __slots__ = ("clock", "clock_ok", "connection", "identity", "path", "station", "writable", "zone_name")
 
     def __init__(
-        self, connection: sqlite3.Connection, path: str, clock: Clock, *, writable: bool, clock_ok: bool = False
+        self,
+        connection: sqlite3.Connection,
+        path: str,
+        clock: Clock,
+        *,
+        writable: bool,
+        clock_ok: bool = False,
     ) -> None:
         self.connection = connection
         self.path = path

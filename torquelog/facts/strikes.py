@@ -16,6 +16,7 @@ KINDS: Final = (
         (
             Member("entry", "reference", "the entry that was a mistake"),
             Member("why", "text", "the reason"),
+            optional("awaits", "yes", "it takes away an outside outcome: a second person has to confirm it"),
         ),
         strikable=False,
     ),
@@ -33,19 +34,27 @@ _TARGET: Final = "target_station TEXT NOT NULL, target_number INTEGER NOT NULL, 
 
 TABLES: Final = "\n".join(
     (
-        table("strike", _TARGET, indexes=("target_station, target_number",)),
+        table("strike", _TARGET + ", awaits INTEGER NOT NULL", indexes=("target_station, target_number",)),
         table("confirmation", _TARGET + ", own INTEGER NOT NULL", indexes=("target_station, target_number",)),
     )
 )
 
 
 class Strike(NamedTuple):
-    """A strike: its own entry, who signed it, when, and why."""
+    """A strike: its own entry, when it was recorded, why, and whether it waits for a second person's word."""
 
     station: str
     number: int
     recorded: Moment
     why: str
+    awaits: bool
+
+
+STRUCK: Final = (
+    "EXISTS (SELECT 1 FROM strike WHERE strike.target_station = reading.station "
+    "AND strike.target_number = reading.number AND strike.known <= :known)"
+)
+"""SQL for "this reading is struck, as far as known by :known"."""
 
 
 def stands(table_name: str) -> str:
@@ -65,7 +74,7 @@ def _strike_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None
     station, number = _target(body)
     put(
         connection, "strike", mark, mark.recorded,
-        target_station=station, target_number=number, why=body["why"],
+        target_station=station, target_number=number, why=body["why"], awaits=int("awaits" in body),
     )  # fmt: skip
 
 
@@ -80,14 +89,16 @@ def _confirmation_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -
 ROWS: Final = {"strike": _strike_rows, "confirmation": _confirmation_rows}
 
 
-def strike_of(connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST) -> Strike | None:
+def strike_of(
+    connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST
+) -> Strike | None:
     """The strike that names an entry, the earliest if several do."""
     row = connection.execute(
-        "SELECT station, number, recorded, why FROM strike WHERE target_station = ? AND target_number = ? "
+        "SELECT station, number, recorded, why, awaits FROM strike WHERE target_station = ? AND target_number = ? "
         "AND known <= ? ORDER BY recorded, station, number LIMIT 1",
         (station, number, as_of.known),
     ).fetchone()
-    return Strike(*row) if row else None
+    return Strike(row[0], row[1], row[2], row[3], bool(row[4])) if row else None
 
 
 def confirmed(connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST) -> bool:
@@ -98,3 +109,19 @@ def confirmed(connection: sqlite3.Connection, station: str, number: int, as_of: 
         {"station": station, "number": number, "known": as_of.known},
     ).fetchone()
     return row is not None
+
+
+def waiting_in_job(
+    connection: sqlite3.Connection, job: str, as_of: AsOf = LATEST
+) -> list[tuple[str, int, str, int]]:
+    """Strikes of a job's readings that wait for a second person: group, number of the fastener, and the strike."""
+    rows = connection.execute(
+        "SELECT grp, item, strike.station, strike.number FROM reading JOIN strike "
+        "ON strike.target_station = reading.station AND strike.target_number = reading.number "
+        "WHERE reading.job = :job AND strike.awaits = 1 AND strike.known <= :known AND NOT EXISTS "
+        "(SELECT 1 FROM confirmation WHERE confirmation.target_station = strike.station "
+        f"AND confirmation.target_number = strike.number AND {stands('confirmation')}) "
+        "ORDER BY strike.recorded, strike.station, strike.number",
+        {"job": job, "known": as_of.known},
+    )
+    return rows.fetchall()

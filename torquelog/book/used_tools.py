@@ -1,0 +1,123 @@
+"""The tools of one reading: looked up, judged as of the work, and what their chain does to the torque."""
+
+import sqlite3
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import NamedTuple
+from zoneinfo import ZoneInfo
+
+from torquelog.book.cases import case, link
+from torquelog.clock import Moment
+from torquelog.errors import TorquelogError
+from torquelog.facts import tools
+from torquelog.facts.tools import Tool
+from torquelog.rules import fitness
+from torquelog.rules.fitness import Fitness, Use
+from torquelog.rules.grounds import Ground
+from torquelog.torque.adapter import Extension, gain
+from torquelog.torque.units import Torque
+
+
+class ToolJudged(NamedTuple):
+    """One tool of a reading: which, its role, and its fitness when the work was done."""
+
+    tool: Tool
+    role: str
+    fitness: Fitness
+
+
+class Moments(NamedTuple):
+    """When the work was performed, and the time of the entry that records it."""
+
+    at: Moment
+    now: Moment
+
+
+class Bench:
+    """Looks tools up and judges them for one reading."""
+
+    def __init__(
+        self,
+        connection: sqlite3.Connection,
+        station: str,
+        zone: ZoneInfo,
+        person: str,
+        job: str,
+        when: Moments,
+    ) -> None:
+        self._connection = connection
+        self._station = station
+        self._zone = zone
+        self._person = person
+        self._job = job
+        self._when = when
+
+    def tool(self, name: str, sort: str) -> Tool:
+        """The wrench or adapter of that number; raises `tool-unknown`."""
+        found = tools.tool(self._connection, name)
+        if found is None or found.sort != sort:
+            raise _no_tool(self._connection, name, sort)
+        return found
+
+    def judged(
+        self,
+        tool: Tool,
+        role: str,
+        *,
+        indicated: Torque | None = None,
+        direction: str = "",
+        width: Fraction | None = None,
+    ) -> ToolJudged:
+        """One tool with its fitness at the time of the work.
+
+        Args:
+            tool: the tool.
+            role: wrench, adapter, run-on-wrench or run-on-adapter.
+            indicated: what was set or read, for a wrench.
+            direction: in which direction it turned, for a wrench.
+            width: distance between the limits as seen on this tool, N·m.
+        """
+        use = Use(
+            at=self._when.at, now=self._when.now, indicated=indicated, direction=direction,
+            person=self._person, job=self._job, width=width,
+        )  # fmt: skip
+        return ToolJudged(tool, role, self._fitness(tool, use))
+
+    def grounds_now(self, each: ToolJudged, indicated: Torque | None, direction: str) -> set[str]:
+        """The grounds that hold against a tool at the time of the entry, by code."""
+        use = Use(at=self._when.now, now=self._when.now, indicated=indicated, direction=direction)
+        return {ground.code for ground in self._fitness(each.tool, use).grounds}
+
+    def _fitness(self, tool: Tool, use: Use) -> Fitness:
+        return fitness.judge(case(self._connection, self._station, self._zone, tool, use.at), use)
+
+    def adapters(self, names: Sequence[str], role: str) -> tuple[ToolJudged, ...]:
+        """Adapters in line, from the wrench outwards, each judged."""
+        return tuple(self.judged(self.tool(name, "adapter"), role) for name in names)
+
+
+def chain(wrench: Tool, adapters: Sequence[ToolJudged]) -> tuple[Fraction, tuple[Ground, ...]]:
+    """Torque at the fastener per torque indicated; a ground where adapters need a lever and there is none.
+
+    Args:
+        wrench: the wrench.
+        adapters: in line, from the wrench outwards, as measured at the time of the work.
+    """
+    links = [link(each.tool, each.fitness) for each in adapters]
+    if wrench.lever is None and any(isinstance(each, Extension) for each in links):
+        message = f"{wrench.tool} has no lever on record, and an adapter needs one."
+        return Fraction(1), (Ground("no-lever", wrench.tool, message),)
+    return gain(wrench.lever.metres if wrench.lever else None, links), ()
+
+
+def _no_tool(connection: sqlite3.Connection, name: str, sort: str) -> TorquelogError:
+    from difflib import get_close_matches
+
+    known = [tool.tool for tool in tools.tools(connection, sort)]
+    close = get_close_matches(name, known, 2)
+    return TorquelogError(
+        "tool-unknown",
+        f"No {sort} {name} is registered. Nothing was recorded.",
+        why=f"Close to it: {', '.join(close)}." if close else "",
+        hint="Read the label again, or scan it.",
+    )

@@ -1,0 +1,299 @@
+"""Readings: one torque taken at one fastener, with what it was judged by.
+
+A refusal is a reading with the outcome `refused`: no torque is proved, but somebody may have turned the nut.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Any, Final, NamedTuple
+
+from torquelog.clock import Moment, from_offset_text
+from torquelog.facts.kinds import Body, Kind, Member, optional
+from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
+from torquelog.facts.strikes import stands
+from torquelog.facts.uses import put_use
+from torquelog.torque.units import Torque
+
+OUTCOMES: Final = ("within", "below", "above", "refused")
+
+KINDS: Final = (
+    Kind(
+        "reading",
+        (
+            Member("job", "identifier", "the job"),
+            Member("fastener", "fastener", "group and number"),
+            optional(
+                "assembly", "text", "part and serial number, where the fastener travels with an assembly"
+            ),
+            optional(
+                "aircraft", "identifier", "the aircraft's serial number, where it stays with the aircraft"
+            ),
+            optional("position", "text", "the position on the aircraft, beside `aircraft`"),
+            Member("reading", "quantity", "what was set or read on the wrench, as it was read"),
+            Member("wrench", "identifier", "the wrench"),
+            optional("adapter", "identifier*", "adapters in line, from the wrench outwards; absent: none"),
+            optional(
+                "run_on", "object", "torque, wrench and adapter of the run-on measurement; absent: none"
+            ),
+            optional("step", "name", "the card's step; absent: the group's own torque"),
+            Member("pass", "count", "the pass, 0 where a step has none"),
+            Member("act", "name", "tighten, or check (proves nothing about tightening)"),
+            optional("loosened", "yes", "the fastener was loosened first"),
+            optional("lot", "text*", "lots of the hardware fitted; absent: none named"),
+            Member("performed_by", "identifier", "who did it"),
+            Member("performed_at", "moment", "when it was done"),
+            optional("why", "text", "the reason, where one was demanded"),
+            Member("judged", "object", "what it was judged by: rule set, card, limits, gain, tools"),
+            Member("outcome", "name", "within, below, above or refused"),
+            optional(
+                "beyond", "yes", "above what the card allows at its last pass: the bolt may have yielded"
+            ),
+            optional(
+                "worn", "yes", "the run-on torque was outside the card's limits: the nut is to be replaced"
+            ),
+            Member("grounds", "object*", "code, tool and message of each ground of a refusal"),
+            Member("remarks", "name*", "codes of the remarks"),
+            optional("awaits", "yes", "an earlier time changed the verdict: a second person has to confirm"),
+            optional("corrects", "reference", "the struck entry that this one replaces"),
+        ),
+    ),
+)
+
+TABLES: Final = (
+    table(
+        "reading",
+        "job TEXT NOT NULL, owner TEXT NOT NULL, grp TEXT NOT NULL, item INTEGER NOT NULL, step TEXT NOT NULL, "
+        "pass INTEGER NOT NULL, act TEXT NOT NULL, wrench TEXT NOT NULL, value TEXT NOT NULL, unit TEXT NOT NULL, "
+        "gain TEXT NOT NULL, low TEXT, high TEXT, outcome TEXT NOT NULL, loosened INTEGER NOT NULL, "
+        "over INTEGER NOT NULL, worn INTEGER NOT NULL, awaits INTEGER NOT NULL, performed_by TEXT NOT NULL, "
+        "signer TEXT NOT NULL, specified TEXT NOT NULL, certificate TEXT, calibration TEXT",
+        indexes=("owner, grp, item, at", "job", "performed_by, at"),
+    )
+    + "\n"
+    + table("hardware_lot", "lot TEXT NOT NULL", part=True, indexes=("lot",))
+    + "\nCREATE INDEX reading_refused ON reading (at) WHERE outcome = 'refused';"
+    + "\nCREATE INDEX reading_awaits ON reading (at) WHERE awaits = 1;"
+)
+
+
+class Reading(NamedTuple):
+    """One reading as it stands in its table.
+
+    Attributes:
+        station, number: its entry.
+        at: when it was performed; recorded: when it was recorded (milliseconds since 1970 UTC).
+        job, owner, group, item: which fastener, in which job.
+        step, pass_: the card's step ("" where the group has none) and pass (0 where the step has none).
+        act: tighten or check.
+        wrench: the wrench's number.
+        indicated: what was set or read.
+        gain: torque at the fastener per torque indicated.
+        low, high: the limits at the fastener in N·m, run-on torque and pass included; None is open.
+        outcome: within, below, above or refused.
+        loosened: whether the fastener was loosened first.
+        over: whether it lies above what the card allows at its last pass.
+        worn: whether the run-on torque was outside its limits.
+        awaits: whether it needed a second person's confirmation.
+        performed_by, signer: who did it, who signed.
+        specified: the card's specification, as on the card.
+        certificate, calibration: of the wrench at that time, where it had one.
+    """
+
+    station: str
+    number: int
+    at: Moment
+    recorded: Moment
+    job: str
+    owner: str
+    group: str
+    item: int
+    step: str
+    pass_: int
+    act: str
+    wrench: str
+    indicated: Torque
+    gain: Fraction
+    low: Fraction | None
+    high: Fraction | None
+    outcome: str
+    loosened: bool
+    over: bool
+    worn: bool
+    awaits: bool
+    performed_by: str
+    signer: str
+    specified: str
+    certificate: str | None
+    calibration: str | None
+
+    @property
+    def applied(self) -> Fraction:
+        """The torque at the fastener in N·m: what was indicated, through the adapters."""
+        return self.indicated.newton_metres * self.gain
+
+
+COLUMNS: Final = (
+    "reading.station, reading.number, reading.at, reading.recorded, job, owner, grp, item, step, pass, act, wrench, "
+    "value, unit, gain, low, high, outcome, loosened, over, worn, awaits, performed_by, signer, specified, "
+    "certificate, calibration"
+)
+
+
+def owner_text(body: Body) -> str:
+    """Whose fastener a body speaks of: `assembly PART SERIAL` or `aircraft MSN POSITION`."""
+    if "assembly" in body:
+        return f"assembly {body['assembly']}"
+    return f"aircraft {body['aircraft']} {body['position']}"
+
+
+def fastener_of(body: Body) -> tuple[str, int]:
+    """Group and number of the fastener that a body names."""
+    group, _, item = body["fastener"].partition(":")
+    return group, int(item)
+
+
+def _reading_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
+    at = from_offset_text(body["performed_at"])
+    group, item = fastener_of(body)
+    judged = body["judged"]
+    wrench = judged["tools"][0]
+    put(
+        connection, "reading", mark, at,
+        job=body["job"], owner=owner_text(body), grp=group, item=item, step=body.get("step", ""),
+        **{"pass": int(body["pass"])}, act=body["act"], wrench=body["wrench"],
+        value=body["reading"]["value"], unit=body["reading"]["unit"], gain=judged["gain"],
+        low=judged["limits"].get("low"), high=judged["limits"].get("high"), outcome=body["outcome"],
+        loosened=int("loosened" in body), over=int("beyond" in body), worn=int("worn" in body),
+        awaits=int("awaits" in body), performed_by=body["performed_by"], signer=mark.signer,
+        specified=judged["specified"], certificate=wrench.get("certificate"), calibration=wrench.get("calibration"),
+    )  # fmt: skip
+    for part, (tool, role) in enumerate(tools_used(body)):
+        put_use(connection, mark, at, part, tool, role)
+
+    put_lots(connection, mark, at, body)
+
+
+def put_lots(connection: sqlite3.Connection, mark: Mark, at: Moment, body: Body) -> None:
+    """Write the lots of hardware that an entry names."""
+    for part, lot in enumerate(body.get("lot", ())):
+        put(connection, "hardware_lot", mark, at, part=part, lot=lot)
+
+
+def tools_used(body: Body) -> Iterator[tuple[str, str]]:
+    """Every tool that a reading's body names, with its role: the wrench first."""
+    yield body["wrench"], "wrench"
+    for adapter in body.get("adapter", ()):
+        yield adapter, "adapter"
+    run_on: dict[str, Any] = body.get("run_on", {})
+    if run_on:
+        yield run_on["wrench"], "run-on-wrench"
+        for adapter in run_on.get("adapter", ()):
+            yield adapter, "run-on-adapter"
+
+
+ROWS: Final = {"reading": _reading_rows}
+
+
+def from_row(row: tuple[Any, ...]) -> Reading:
+    """A reading from the columns `COLUMNS`."""
+    place, value, judged, flags, rest = row[:12], row[12:14], row[14:18], row[18:22], row[22:]
+    low, high = (None if end is None else Fraction(end) for end in judged[1:3])
+    return Reading(
+        *place, Torque(*value), Fraction(judged[0]), low, high, judged[3], *map(bool, flags), *rest
+    )  # type: ignore[call-arg]  # the columns stand in the order of the fields
+
+
+def reading(connection: sqlite3.Connection, station: str, number: int) -> Reading | None:
+    """The reading with this entry, struck or not."""
+    row = connection.execute(
+        f"SELECT {COLUMNS} FROM reading WHERE station = ? AND number = ?", (station, number)
+    ).fetchone()
+    return from_row(row) if row else None
+
+
+def some_in_job(connection: sqlite3.Connection, job: str) -> list[str]:
+    """The first few readings of a job, by name, struck or not: what rests on it."""
+    rows = connection.execute("SELECT station, number FROM reading WHERE job = ? LIMIT 5", (job,))
+    return [f"{station}-{number:06d}" for station, number in rows]
+
+
+def of_job(connection: sqlite3.Connection, job: str, as_of: AsOf = LATEST) -> Iterator[Reading]:
+    """The standing readings of a job, in the order they were performed."""
+    rows = connection.execute(
+        f"SELECT {COLUMNS} FROM reading WHERE job = :job AND at <= :at AND known <= :known AND "
+        f"{stands('reading')} ORDER BY at, recorded, station, number",
+        {"job": job, "at": as_of.at, "known": as_of.known},
+    )
+    return (from_row(row) for row in rows)
+
+
+class Taken(NamedTuple):
+    """What the life of a fastener asks of a reading; the columns of `Reading` with the same names."""
+
+    item: int
+    at: Moment
+    recorded: Moment
+    station: str
+    number: int
+    job: str
+    outcome: str
+    step: str
+    pass_: int
+    act: str
+    loosened: int
+    over: int
+    worn: int
+    awaits: int
+    wrench: str
+
+
+def taken(
+    connection: sqlite3.Connection, owner: str, group: str, item: int | None, as_of: AsOf = LATEST
+) -> Iterator[Taken]:
+    """The standing readings of one fastener, or of a whole group where `item` is None, oldest first."""
+    one = "" if item is None else "AND item = :item "
+    rows = connection.execute(
+        "SELECT item, at, recorded, station, number, job, outcome, step, pass, act, loosened, over, worn, awaits, "
+        f"wrench FROM reading WHERE owner = :owner AND grp = :group {one}AND at <= :at AND known <= :known "
+        f"AND {stands('reading')} ORDER BY at, recorded, station, number",
+        {"owner": owner, "group": group, "item": item, "at": as_of.at, "known": as_of.known},
+    )
+    return map(Taken._make, rows)
+
+
+def loosenings(
+    connection: sqlite3.Connection, owner: str, group: str, as_of: AsOf = LATEST
+) -> Iterator[tuple[Moment, Moment, str, int, int]]:
+    """Readings that say "loosened first": (at, recorded, station, number, fastener's number), oldest first."""
+    rows: Iterator[tuple[Moment, Moment, str, int, int]] = connection.execute(
+        "SELECT at, recorded, station, number, item FROM reading WHERE owner = :owner AND grp = :group "
+        f"AND loosened = 1 AND outcome != 'refused' AND at <= :at AND known <= :known AND {stands('reading')} "
+        "ORDER BY at, recorded, station, number",
+        {"owner": owner, "group": group, "at": as_of.at, "known": as_of.known},
+    )
+    return rows
+
+
+def refused(
+    connection: sqlite3.Connection, since: Moment, until: Moment, as_of: AsOf = LATEST
+) -> Iterator[Reading]:
+    """The refused readings performed from `since` up to, not including, `until`; a refusal is never struck."""
+    rows = connection.execute(
+        f"SELECT {COLUMNS} FROM reading WHERE outcome = 'refused' AND at >= ? AND at < ? AND at <= ? "
+        "AND known <= ? ORDER BY at, recorded, station, number",
+        (since, until, as_of.at, as_of.known),
+    )
+    return (from_row(row) for row in rows)
+
+
+def last_wrench_in_group(
+    connection: sqlite3.Connection, job: str, owner: str, group: str, as_of: AsOf = LATEST
+) -> str | None:
+    """The wrench of the newest standing reading in a job's group, to notice a mixture."""
+    row = connection.execute(
+        f"SELECT wrench FROM reading WHERE owner = :owner AND grp = :group AND job = :job AND outcome != 'refused' "
+        f"AND at <= :at AND known <= :known AND {stands('reading')} ORDER BY at DESC, recorded DESC LIMIT 1",
+        {"owner": owner, "group": group, "job": job, "at": as_of.at, "known": as_of.known},
+    ).fetchone()
+    return row[0] if row else None

@@ -1,0 +1,72 @@
+"""Which readings a search names: by tool, by whose fasteners, by person, lot or card; struck and refused ones too."""
+
+import sqlite3
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from torquelog.clock import Moment
+from torquelog.facts.readings import COLUMNS, Reading, from_row
+from torquelog.facts.rows import LATEST, AsOf
+from torquelog.facts.strikes import STRUCK
+
+_FROM: Final[dict[str, str]] = {
+    "tool": "tool_use JOIN reading USING (station, number) WHERE tool_use.tool = :name "
+    "AND tool_use.at >= :since AND tool_use.at < :until",
+    "owner": "reading WHERE reading.owner = :name",
+    "position": "reading WHERE reading.owner >= :name || ' ' AND reading.owner < :name || '!'",
+    "person": "reading WHERE reading.performed_by = :name",
+    "lot": "reading WHERE ((station, number) IN (SELECT station, number FROM hardware_lot WHERE lot = :name) "
+    "OR (owner, grp, item) IN (SELECT owner, grp, item FROM fastener_act JOIN hardware_lot "
+    "USING (station, number) WHERE hardware_lot.lot = :name))",
+    "job": "reading WHERE reading.job = :name",
+}
+"""By what a search goes: a tool, an owner, all positions of an aircraft, a performer, a lot, a job."""
+
+
+class Traced(NamedTuple):
+    """A reading that a search found, and whether it was struck."""
+
+    reading: Reading
+    struck: bool
+
+
+def traced(
+    connection: sqlite3.Connection, source: str, name: str, since: Moment, until: Moment, as_of: AsOf = LATEST
+) -> Iterator[Traced]:
+    """The readings that a search names, performed from `since` up to, not including, `until`, oldest first.
+
+    Args:
+        connection: the record.
+        source: one of the keys of the table of sources: tool, owner, position, person, lot or job.
+        name: the tool, the owner text, the person, the lot or the job; for `position` the text
+            `aircraft MSN`.
+        since, until: milliseconds since 1970 UTC.
+        as_of: which facts count.
+    """
+    rows = connection.execute(
+        f"SELECT DISTINCT {COLUMNS}, {STRUCK} FROM {_FROM[source]} AND reading.at >= :since "
+        "AND reading.at < :until AND reading.at <= :at AND reading.known <= :known "
+        "ORDER BY reading.at, reading.recorded, reading.station, reading.number",
+        {"name": name, "since": since, "until": until, "at": as_of.at, "known": as_of.known},
+    )
+    return (Traced(from_row(row[:-1]), bool(row[-1])) for row in rows)
+
+
+def naming(
+    connection: sqlite3.Connection, tool: str, since: Moment, until: Moment, as_of: AsOf = LATEST
+) -> int:
+    """How many readings name a tool in a window, counted by themselves, to compare with what a search shows."""
+    row: tuple[int] = connection.execute(
+        "SELECT count(DISTINCT station || '-' || number) FROM tool_use WHERE tool = ? AND at >= ? AND at < ? "
+        "AND at <= ? AND known <= ? AND role != 'elsewhere'",
+        (tool, since, until, as_of.at, as_of.known),
+    ).fetchone()
+    return row[0]
+
+
+def jobs_of_card(connection: sqlite3.Connection, card: str, as_of: AsOf = LATEST) -> list[str]:
+    """The jobs that were opened by any revision of a card."""
+    rows = connection.execute(
+        "SELECT DISTINCT job FROM job WHERE card = ? AND known <= ? ORDER BY job", (card, as_of.known)
+    )
+    return [name for (name,) in rows]

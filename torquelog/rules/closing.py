@@ -1,0 +1,186 @@
+"""What holds a job open: every ground at once, each with the command that clears it."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from torquelog.facts.card_form import Card, Group
+from torquelog.rules import fastener
+from torquelog.rules.demand import slots
+from torquelog.rules.fastener import State
+from torquelog.rules.names import fasteners_name
+
+
+class Hold(NamedTuple):
+    """One thing that holds a job open.
+
+    Attributes:
+        code: its stable name.
+        text: what is open, a sentence.
+        detail: more about it, a sentence or nothing.
+        command: what clears it.
+    """
+
+    code: str
+    text: str
+    detail: str
+    command: str
+
+
+class ToolOut(NamedTuple):
+    """A tool still issued to the job: its number, its sort, and who has it."""
+
+    tool: str
+    sort: str
+    person: str
+
+
+class JobView(NamedTuple):
+    """A job as its facts stand, all that the rule of closing looks at.
+
+    Attributes:
+        job: the job's name.
+        card: its card.
+        states: the state of every fastener, by group and number.
+        steps: steps on record by (group or "", step).
+        tools_out: tools still issued to the job.
+        strikes_waiting: strikes that took away an outside outcome and wait for a second person, each as
+            group, number of the fastener, station and number of the strike.
+        parts_off: parts taken off and not put on again or replaced, as people name them.
+    """
+
+    job: str
+    card: Card
+    states: Mapping[tuple[str, int], State]
+    steps: frozenset[tuple[str, str]]
+    tools_out: Sequence[ToolOut]
+    strikes_waiting: Sequence[tuple[str, int, str, int]] = ()
+    parts_off: Sequence[str] = ()
+
+
+def holding(view: JobView) -> tuple[Hold, ...]:
+    """Every ground for which a job may not be closed, in the order of the card."""
+    holds: list[Hold] = []
+    for group in view.card.groups:
+        holds.extend(_of_group(view, group))
+        holds.extend(_locking(view, group))
+    holds.extend(_strikes(view))
+    holds.extend(_checks(view))
+    holds.extend(_tools(view))
+    holds.extend(_parts(view))
+    return tuple(holds)
+
+
+def _of_group(view: JobView, group: Group) -> Iterator[Hold]:
+    by_reason: dict[tuple[str, str, str], list[int]] = {}
+    waiting: list[int] = []
+    for item in range(1, group.count + 1):
+        now = view.states[group.id, item]
+        reason = why_open(now, group)
+        if reason:
+            by_reason.setdefault(reason, []).append(item)
+        if now.waiting:
+            waiting.append(item)
+    for (code, words, detail), items in by_reason.items():
+        name = fasteners_name(group.id, items)
+        verb = "is" if len(items) == 1 else "are"
+        yield Hold(code, f"{_capital(name)} {verb} {words}.", detail, _command(view, group, items, code))
+    for item in waiting:
+        for event in view.states[group.id, item].waiting:
+            yield _waiting(group, item, event)
+
+
+def why_open(now: State, group: Group) -> tuple[str, str, str] | None:
+    """Why a fastener is open: a code, what it is ("not tightened"), and a detail; None where it is done."""
+    if now.broken:
+        return "hardware-open", "to be replaced", ""
+    if now.over:
+        return (
+            "over-torqued",
+            "above the limits",
+            "Hardware is replaced, or a disposition names its approved data.",
+        )
+    if now.refused is not None:
+        wrench = now.refused.wrench
+        return "refused-tool", "not tightened", f"An attempt with {wrench} was refused: loosen first."
+    if now.outside is not None:
+        return "outside", f"{now.outside.what} the limits", "Loosen, then tighten again."
+    open_ones = fastener.open_slots(now, slots(group))
+    if not open_ones:
+        return None
+    if not now.done:
+        return "not-tightened", "not tightened", ""
+    return "not-finished", f"not finished: {', '.join(slot.name for slot in open_ones)}", ""
+
+
+def _command(view: JobView, group: Group, items: list[int], code: str) -> str:
+    if code in ("over-torqued", "hardware-open"):
+        return f"torquelog replace {view.job} {group.id}:{items[0]}"
+    return f"torquelog record {group.id}:{items[0]} READING --job {view.job} --wrench WRENCH"
+
+
+def _waiting(group: Group, item: int, event: fastener.Event) -> Hold:
+    why = "An earlier time changed what the wrench was allowed to do."
+    return _unconfirmed(group.id, item, event.station, event.number, why)
+
+
+def _strikes(view: JobView) -> Iterator[Hold]:
+    for group, item, station, number in view.strikes_waiting:
+        yield _unconfirmed(group, item, station, number, "It takes an outside reading away.")
+
+
+def _unconfirmed(group: str, item: int, station: str, number: int, why: str) -> Hold:
+    entry = f"{station}-{number:06d}"
+    return Hold(
+        "awaits-confirmation",
+        f"{_capital(fasteners_name(group, [item]))}: entry {entry} waits for a second person.",
+        why,
+        f"torquelog confirm {entry} --why REASON",
+    )
+
+
+def _locking(view: JobView, group: Group) -> Iterator[Hold]:
+    for locking in group.locking:
+        step = locking.replace(" ", "-")
+        if (group.id, step) not in view.steps:
+            yield Hold(
+                "locking-open",
+                f"{_capital(group.id.replace('-', ' '))}: {locking} is not recorded.",
+                "",
+                f"torquelog step {view.job} {group.id} {step}",
+            )
+
+
+def _checks(view: JobView) -> Iterator[Hold]:
+    for check in view.card.checks:
+        if ("", check.id) not in view.steps:
+            yield Hold(
+                "check-open",
+                f'Operational check "{check.title}" is not recorded.',
+                "",
+                f"torquelog step {view.job} {check.id}",
+            )
+
+
+def _tools(view: JobView) -> Iterator[Hold]:
+    for out in view.tools_out:
+        who = f", with {out.person}" if out.person else ""
+        yield Hold(
+            "tool-out",
+            f"{out.sort.capitalize()} {out.tool} is still issued to this job{who}.",
+            "",
+            f"torquelog {out.sort} return {out.tool}",
+        )
+
+
+def _parts(view: JobView) -> Iterator[Hold]:
+    for part in view.parts_off:
+        yield Hold(
+            "part-off",
+            f"Part {part} came off and is not accounted for.",
+            "",
+            f"torquelog part on {view.job} {part}",
+        )
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,207 @@
+"""Recording a reading: judged inside the write transaction, kept whatever the verdict, a refusal included."""
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+from typing import Any, NamedTuple
+
+from torquelog.book.judging import Asked, Judged, RunOn, asked_of, judge, judged_member
+from torquelog.book.opening import Book
+from torquelog.book.signer import Signer
+from torquelog.book.writing import Writing, writing
+from torquelog.clock import Moment, from_offset_text, from_utc_text, offset_text
+from torquelog.errors import TorquelogError
+from torquelog.ledger.form import Entry, reference
+from torquelog.rules.grounds import REMARKS, Ground, Remark
+from torquelog.torque.limits import Limits
+from torquelog.torque.units import Torque
+
+
+class Recorded(NamedTuple):
+    """A reading on record.
+
+    Attributes:
+        reference: its entry, `QHR-000123`.
+        asked: what the person reported, with job, step and pass as resolved.
+        outcome: within, below, above or refused.
+        act: tighten or check.
+        grounds, remarks: of the judgement.
+        applied: torque at the fastener in N·m: what was indicated, through the adapters.
+        limits: at the fastener in N·m, run-on torque and pass included.
+        specified: the specification as on the card; unit: its unit.
+        performed_at, recorded_at: milliseconds since 1970 UTC.
+        certificate, due: of the wrench at that time, text, or "" where it had none.
+        owner: whose fastener.
+        repeated: whether this id was on record before, so that this is the first answer again.
+    """
+
+    reference: str
+    asked: Asked
+    outcome: str
+    act: str
+    grounds: tuple[Ground, ...]
+    remarks: tuple[Remark, ...]
+    applied: Fraction
+    limits: Limits
+    specified: str
+    unit: str
+    performed_at: Moment
+    recorded_at: Moment
+    certificate: str
+    due: str
+    owner: str
+    repeated: bool = False
+
+
+def record(
+    book: Book, signer: Signer, asked: Asked, *, entry_id: str | None = None, corrects: str | None = None
+) -> Recorded:
+    """Record one reading in a transaction of its own.
+
+    Args:
+        book: the record, open for writing.
+        signer: who signs.
+        asked: the reading.
+        entry_id: 32 hex digits given by the client, so that asking again gives the first answer.
+        corrects: the struck entry that this one replaces.
+
+    Raises:
+        TorquelogError: where the words name nothing that is there, or a demanded value is missing; then
+            nothing is on record. A tool that may not be used gives a refusal on record, no error.
+    """
+    with writing(book) as w:
+        return record_in(w, book, signer, asked, entry_id=entry_id, corrects=corrects)
+
+
+def record_in(
+    w: Writing,
+    book: Book,
+    signer: Signer,
+    asked: Asked,
+    *,
+    entry_id: str | None = None,
+    corrects: str | None = None,
+) -> Recorded:
+    """Record one reading inside a transaction that is open; see `record`."""
+    earlier = w.repeated(entry_id)
+    if earlier is not None:
+        return _first_answer(earlier, asked)
+    now = w.time()
+    judged = judge(w.connection, w.station, book.zone, asked, now)
+    if judged.awaits and not asked.why:
+        raise _why_missing(judged)
+    body = _body(book, asked, judged, corrects)
+    appended = w.append(signer, "reading", body, id=entry_id, at=now)
+    return _recorded(appended.reference, body, now, judged.remarks)
+
+
+def _why_missing(judged: Judged) -> TorquelogError:
+    return TorquelogError(
+        "why-missing",
+        f"At the time you name {judged.tools[0].tool.tool} could be used; now it could not. Nothing was recorded.",
+        why="A reason is needed, and a second person confirms the entry.",
+        hint="Add --why with the reason.",
+    )
+
+
+def _body(book: Book, asked: Asked, judged: Judged, corrects: str | None) -> dict[str, Any]:
+    body: dict[str, Any] = {"job": asked.job, "fastener": f"{judged.group.id}:{judged.item}"}
+    body |= owner_members(judged.owner)
+    body |= {"reading": _member(asked.reading), "wrench": asked.wrench}
+    if asked.adapters:
+        body["adapter"] = list(asked.adapters)
+    if asked.run_on is not None:
+        body["run_on"] = _run_on_member(asked.run_on)
+    if judged.slot.step:
+        body["step"] = judged.slot.step
+    body |= {"pass": str(judged.slot.pass_), "act": judged.act}
+    body |= {name: "yes" for name, holds in _flags(asked, judged) if holds}
+    if asked.lots:
+        body["lot"] = list(asked.lots)
+    if asked.why:
+        body["why"] = asked.why
+    if corrects:
+        body["corrects"] = corrects
+    return body | {
+        "performed_by": asked.performed_by,
+        "performed_at": offset_text(judged.at, book.zone),
+        "judged": judged_member(judged),
+        "outcome": judged.outcome,
+        "grounds": [each._asdict() for each in judged.grounds],
+        "remarks": [each.code for each in judged.remarks],
+    }
+
+
+def _flags(asked: Asked, judged: Judged) -> Iterator[tuple[str, bool]]:
+    yield "loosened", asked.loosened
+    yield "beyond", judged.beyond
+    yield "worn", judged.worn
+    yield "awaits", judged.awaits
+
+
+def _member(torque: Torque) -> dict[str, str]:
+    return {"value": torque.value, "unit": torque.unit}
+
+
+def _run_on_member(run_on: RunOn) -> dict[str, Any]:
+    member: dict[str, Any] = {"torque": _member(run_on.torque), "wrench": run_on.wrench}
+    if run_on.adapters:
+        member["adapter"] = list(run_on.adapters)
+    return member
+
+
+def owner_members(owner: str) -> dict[str, str]:
+    """The body members that say whose fastener it is."""
+    kind, _, name = owner.partition(" ")
+    if kind == "assembly":
+        return {"assembly": name}
+    msn, _, position = name.partition(" ")
+    return {"aircraft": msn, "position": position}
+
+
+def _first_answer(entry: Entry, asked: Asked) -> Recorded:
+    """The answer that this id got before; raises `id-reused` where it was asked for something else."""
+    if entry.kind != "reading" or not _same(asked_of(entry.body), asked):
+        raise TorquelogError(
+            "id-reused",
+            f"The id of this reading is on record already, as {reference(entry.station, entry.number)}, "
+            "with other fields. Nothing was recorded.",
+            hint="Give every reading an id of its own.",
+        )
+    remarks = tuple(Remark(code, REMARKS[code].capitalize() + ".") for code in entry.body["remarks"])
+    found = _recorded(
+        reference(entry.station, entry.number), entry.body, from_utc_text(entry.recorded_at), remarks
+    )
+    return found._replace(repeated=True)
+
+
+def _same(stored: Asked, asked: Asked) -> bool:
+    """Whether a repeated request says the same; what it leaves open is not compared."""
+    resolved = stored._replace(
+        performed_at=stored.performed_at if asked.performed_at is not None else None,
+        step=stored.step if asked.step is not None else None,
+        pass_=stored.pass_ if asked.pass_ is not None else None,
+        act=asked.act if asked.act is None or asked.act == (stored.act or "tighten") else stored.act,
+    )
+    return resolved == asked
+
+
+def _recorded(
+    entry: str, body: Mapping[str, Any], recorded_at: Moment, remarks: tuple[Remark, ...]
+) -> Recorded:
+    from torquelog.facts.readings import owner_text
+
+    judged, limits = body["judged"], body["judged"]["limits"]
+    asked = asked_of(body)
+    wrench = judged["tools"][0]
+    return Recorded(
+        reference=entry, asked=asked, outcome=body["outcome"], act=body["act"],
+        grounds=tuple(Ground(**each) for each in body["grounds"]), remarks=remarks,
+        applied=asked.reading.newton_metres * Fraction(judged["gain"]),
+        limits=Limits(_end(limits, "low"), _end(limits, "high")), specified=judged["specified"],
+        unit=body["judged"]["unit"], performed_at=from_offset_text(body["performed_at"]), recorded_at=recorded_at,
+        certificate=wrench.get("certificate", ""), due=wrench.get("due", ""), owner=owner_text(body),
+    )  # fmt: skip
+
+
+def _end(limits: Mapping[str, str], name: str) -> Fraction | None:
+    return Fraction(limits[name]) if name in limits else None
