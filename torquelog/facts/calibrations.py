@@ -15,11 +15,9 @@ from torquelog.facts.members import chosen, length_of, objects, target, torques_
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
 from torquelog.facts.strikes import stands
 from torquelog.ledger.form import reference as entry_reference
-from torquelog.torque.curve import STATES, Pair
 from torquelog.torque.number import parse_number, parse_signed
+from torquelog.torque.pair import DIRECTIONS, STATES, Pair
 from torquelog.torque.units import Length, Torque
-
-DIRECTIONS: Final = ("cw", "ccw")
 
 POINT: Final = (
     Member("state", "name", "as-found, as-left, or unchanged (found so and left so)"),

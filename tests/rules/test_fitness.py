@@ -1,0 +1,485 @@
+"""Whether a tool may take a reading: each ground at its edges, and all of them together."""
+
+from fractions import Fraction
+
+import pytest
+
+from tests.support.tools import (
+    case,
+    certificate,
+    condition,
+    grounds,
+    judged,
+    moment,
+    old,
+    points,
+    remarks,
+    scale,
+    wrench,
+)
+from torquelog.clock import Period
+from torquelog.facts.custody import Whereabouts
+from torquelog.rules.grounds import GROUNDS, REMARKS
+from torquelog.torque.units import Length, Torque
+
+
+def test_a_good_wrench_is_fit_and_says_what_it_stands_by():
+    """Its certificate, its due date by the interval, the cycles left, and the calibrated range."""
+    fitness = judged(case(uses=130), torque="53 ft-lb", direction="cw", person="TK")
+    assert grounds(fitness) == []
+    assert remarks(fitness) == []
+    assert fitness.calibration is not None
+    assert fitness.calibration.certificate == "C-10"
+    assert str(fitness.due) == "2027-01-12"
+    assert fitness.valid_until == moment("2027-01-13T00:00")
+    assert fitness.cycles_left == 4870
+    assert fitness.calibrated == (Torque("20", "lbf·ft").newton_metres, Torque("100", "lbf·ft").newton_metres)
+
+
+def test_without_any_certificate_it_is_not_calibrated():
+    """A tool just registered may not be used."""
+    fitness = judged(case(calibrations=()))
+    assert grounds(fitness) == ["not-calibrated"]
+    assert fitness.grounds[0].message == "W-0402 has no calibration on record."
+
+
+def test_before_its_first_calibration_day_it_is_not_calibrated():
+    """A first certificate counts from the start of its day, not from before."""
+    known = case(calibrations=(certificate("2026-06-01", "2026-06-03T10:00"),))
+    assert grounds(judged(known, "2026-05-31T23:59:59")) == ["not-calibrated"]
+    assert grounds(judged(known, "2026-06-01T00:00")) == []
+
+
+class TestDue:
+    """The due date, by the station's policy and in the station's zone."""
+
+    def test_fit_to_the_last_second_of_the_due_day_and_not_the_next(self):
+        """The due day is a day of use, to its end."""
+        assert grounds(judged(case(), "2027-01-12T23:59:59.999")) == []
+        fitness = judged(case(), "2027-01-13T00:00")
+        assert grounds(fitness) == ["past-due"]
+        assert fitness.grounds[0].message == "W-0402 was due Tue 12 Jan 2027, the day before."
+
+    def test_the_day_ends_where_the_station_is(self):
+        """The same instant is a day of use in Lisbon and past it on Kiritimati, fourteen hours ahead."""
+        from tests.support.tools import KIRITIMATI, LISBON
+
+        at = "2027-01-12T12:00+00:00"
+        assert grounds(judged(case(zone=LISBON), at)) == []
+        assert grounds(judged(case(zone=KIRITIMATI), at)) == ["past-due"]
+
+    def test_end_of_month_policy(self):
+        """Through the due month where the station's rule says so, and the sentence tells both days."""
+        assert grounds(judged(case(due_through="month"), "2027-01-31T23:59:59.999")) == []
+        fitness = judged(case(due_through="month"), "2027-02-02T10:00")
+        assert grounds(fitness) == ["past-due"]
+        assert fitness.grounds[0].message == (
+            "W-0402 was due Tue 12 Jan 2027 and could be used through Sun 31 Jan 2027, 2 days before."
+        )
+
+    @pytest.mark.parametrize(
+        ("on", "every", "due"),
+        [
+            ("2024-02-29", Period(12, "month"), "2025-02-28"),
+            ("2026-08-31", Period(6, "month"), "2027-02-28"),
+            ("2027-08-31", Period(6, "month"), "2028-02-29"),
+            ("2026-01-31", Period(6, "month"), "2026-07-31"),
+        ],
+    )
+    def test_intervals_are_calendar_months(self, on, every, due):
+        """31 Aug + 6 months is the last of February, 29 Feb + 12 months the 28th."""
+        known = case(tool=wrench(every=every), calibrations=(certificate(on, f"{on}T08:00"),))
+        assert str(judged(known, f"{on}T09:00").due) == due
+
+    def test_a_due_date_on_the_certificate_only_shortens(self):
+        """An earlier one counts, a later one does not."""
+        from datetime import date
+
+        sooner = case(calibrations=(certificate(due=date(2026, 7, 1)),))
+        later = case(calibrations=(certificate(due=date(2028, 7, 1)),))
+        assert str(judged(sooner).due) == "2026-07-01"
+        assert str(judged(later).due) == "2027-01-12"
+
+    def test_without_interval_and_due_date_nothing_ends_it(self):
+        """No date is made up."""
+        known = case(tool=wrench(every=None))
+        assert judged(known, "2030-01-01T00:00").due is None
+        assert grounds(judged(known, "2030-01-01T00:00")) == []
+
+
+class TestCycles:
+    """Uses since the certificate began to count."""
+
+    def test_the_last_cycle_and_the_next(self):
+        """The 5,000th use is fine, the 5,001st is not."""
+        assert grounds(judged(case(uses=4999))) == []
+        fitness = judged(case(uses=5000))
+        assert grounds(fitness) == ["cycles-used"]
+        assert fitness.cycles_left == 0
+        assert fitness.grounds[0].message == "W-0402 has used all of its 5,000 cycles."
+
+    def test_no_limit_no_end(self):
+        """Without a limit uses do not matter."""
+        fitness = judged(case(tool=wrench(cycles=None), uses=99_999))
+        assert (grounds(fitness), fitness.cycles_left) == ([], None)
+
+
+class TestEvents:
+    """Dropped, overloaded, damaged, repaired: a calibration ends with it."""
+
+    @pytest.mark.parametrize("what", ["dropped", "overloaded", "damaged", "repaired"])
+    def test_an_event_after_a_good_calibration_ends_it(self, what):
+        """It says what and when, and until when the calibration was good."""
+        fitness = judged(case(conditions=[condition(what, "2026-05-30T16:00")]))
+        assert grounds(fitness) == [what]
+        assert fitness.grounds[0].message == (
+            f"W-0402 was {what} Sat 30 May 2026, 2 days before, and was not calibrated since."
+        )
+        assert fitness.valid_until == moment("2026-05-30T16:00")
+
+    def test_a_later_calibration_clears_it(self):
+        """Its day not before the event's, its counting after the event."""
+        event = condition("dropped", "2026-05-30T16:00")
+        known = case(calibrations=(old(), certificate("2026-05-30", "2026-06-02T08:00")), conditions=[event])
+        assert grounds(judged(known, "2026-06-03T08:00")) == []
+
+    def test_a_certificate_of_an_earlier_day_does_not_clear_it(self):
+        """Accepted after the drop, but calibrated before it."""
+        event = condition("dropped", "2026-05-30T16:00")
+        known = case(calibrations=(old(), certificate("2026-05-29", "2026-06-02T08:00")), conditions=[event])
+        assert grounds(judged(known, "2026-06-03T08:00")) == ["dropped"]
+
+    def test_a_certificate_that_counted_before_does_not_clear_it(self):
+        """Accepted in the morning, dropped in the afternoon of the same day."""
+        event = condition("dropped", "2026-05-30T16:00")
+        known = case(calibrations=(old(), certificate("2026-05-30", "2026-05-30T09:00")), conditions=[event])
+        assert grounds(judged(known, "2026-06-03T08:00")) == ["dropped"]
+
+    def test_several_events_of_one_kind_are_told_once(self):
+        """The last one of each kind."""
+        events = [
+            condition("dropped", "2026-05-28"),
+            condition("dropped", "2026-05-30"),
+            condition("damaged", "2026-05-29"),
+        ]
+        assert grounds(judged(case(conditions=events))) == ["dropped", "damaged"]
+
+    def test_lost_until_found(self):
+        """A finding ends the loss, whatever else befell it."""
+        lost, found = condition("lost", "2026-05-20"), condition("found", "2026-05-28")
+        assert grounds(judged(case(conditions=[lost]))) == ["lost"]
+        assert grounds(judged(case(conditions=[lost, found]))) == []
+
+    def test_quarantined_until_released(self):
+        """One release ends every quarantine before it; a later one begins anew."""
+        first, second = (
+            condition("quarantined", "2026-05-20", why="odd click"),
+            condition("quarantined", "2026-05-21"),
+        )
+        release = condition("released", "2026-05-25")
+        assert grounds(judged(case(conditions=[first, second]))) == ["quarantined"]
+        assert grounds(judged(case(conditions=[first, second, release]))) == []
+        assert grounds(judged(case(conditions=[first, release, condition("quarantined", "2026-05-26")]))) == [
+            "quarantined"
+        ]
+        assert judged(case(conditions=[first])).grounds[0].message == (
+            "W-0402 has been in quarantine since Wed 20 May 2026, 12 days before: odd click"
+        )
+
+
+class TestAcceptance:
+    """A certificate counts from its acceptance; the first one from its day."""
+
+    def test_calibrated_and_used_on_one_day(self):
+        """Before its certificate is told the old one counts, then none does until the new one is accepted."""
+        known = case(
+            calibrations=(
+                old(),
+                certificate(),
+                certificate("2026-06-01", "2026-06-01T12:00", "2026-06-01T10:00", 20),
+            )
+        )
+        assert judged(known, "2026-06-01T09:00").calibration.certificate == "C-10"
+        assert grounds(judged(known, "2026-06-01T09:00")) == []
+        assert grounds(judged(known, "2026-06-01T11:00")) == ["not-accepted"]
+        assert grounds(judged(known, "2026-06-01T12:00")) == []
+        assert judged(known, "2026-06-01T12:00").calibration.certificate == "C-20"
+
+    def test_a_first_certificate_that_waits(self):
+        """On record but not accepted: that alone is the ground."""
+        known = case(calibrations=(certificate("2026-05-29", None, "2026-05-30T08:00"),))
+        fitness = judged(known)
+        assert grounds(fitness) == ["not-accepted"]
+        assert fitness.grounds[0].message == (
+            "Certificate C-10 of W-0402, Fri 29 May 2026, was not accepted here yet."
+        )
+
+    def test_a_first_certificate_told_late_counts_from_its_day(self):
+        """With a remark, for it was not known then."""
+        known = case(calibrations=(certificate("2026-05-20", "2026-06-05T10:00"),))
+        fitness = judged(known, "2026-05-25T10:00", person="TK")
+        assert grounds(fitness) == []
+        assert remarks(fitness) == ["first-certificate"]
+        assert remarks(judged(known, "2026-06-05T10:00", person="TK")) == []
+
+    def test_an_older_certificate_entered_later_does_not_replace_a_newer_one(self):
+        """The newest by its day counts, not the one told last."""
+        late = certificate("2025-11-01", "2026-05-01T10:00", number=30)
+        assert judged(case(calibrations=(old(), certificate(), late))).calibration.certificate == "C-10"
+
+    def test_of_two_on_one_day_the_later_entry_counts(self):
+        """A corrected certificate replaces the one of the same day."""
+        again = certificate("2026-01-12", "2026-01-20T10:00", number=30)
+        assert judged(case(calibrations=(old(), certificate(), again))).calibration.certificate == "C-30"
+
+    def test_as_left_outside_its_accuracy(self):
+        """One single reading outside decides, on the limit is inside: 104 shown at 100 is 4 %."""
+        edge = case(calibrations=(old(), certificate(points=points("20 20", "104 100"))))
+        assert "as-left-failed" not in grounds(judged(edge))
+        bad = case(calibrations=(old(), certificate(points=points("20 20", "100 100", "100 96.1"))))
+        fitness = judged(bad)
+        assert grounds(fitness) == ["as-left-failed"]
+        assert fitness.grounds[0].message == (
+            "Certificate C-10 of Mon 12 Jan 2026 leaves W-0402 outside its 4 %: 100 lbf·ft shown was 96.1 lbf·ft."
+        )
+
+    def test_as_found_outside_does_not_make_it_unfit(self):
+        """Fitness looks at how it was left; how it was found is the recall's."""
+        both = points("60 50", state="as-found") + points("20 20", "60 60", "100 100")
+        assert grounds(judged(case(calibrations=(old(), certificate(points=both))))) == []
+
+    def test_a_failed_certificate_that_waits_is_told_too(self):
+        """Not accepted, and it could not be."""
+        failed = certificate("2026-05-29", None, number=20, points=points("60 50"))
+        known = case(calibrations=(old(), certificate(), failed))
+        assert grounds(judged(known)) == ["not-accepted", "as-left-failed"]
+
+    def test_without_a_stated_accuracy_no_reading_is_bad(self):
+        """Nothing is assumed."""
+        known = case(
+            tool=wrench(accuracy=None), calibrations=(old(), certificate(points=points("60 30", "80 80")))
+        )
+        assert grounds(judged(known)) == []
+
+
+class TestReach:
+    """Scale, range, calibrated range, direction: by the indicated value, exactly."""
+
+    @pytest.mark.parametrize(
+        ("torque", "found"),
+        [
+            ("20 ft-lb", []),
+            ("100 ft-lb", []),
+            ("100.000000000001 ft-lb", ["outside-range", "outside-calibrated-range"]),
+        ],
+    )
+    def test_both_ends_belong_to_the_range(self, torque, found):
+        """And nothing beyond them, however little."""
+        assert grounds(judged(case(), torque=torque, direction="cw")) == found
+
+    def test_inside_the_range_but_outside_the_calibrated_one(self):
+        """A certificate from 40 on says nothing of 30."""
+        known = case(calibrations=(old(), certificate(points=points("40 40", "100 100"))))
+        fitness = judged(known, torque="30 ft-lb", direction="cw")
+        assert grounds(fitness) == ["outside-calibrated-range"]
+        assert fitness.grounds[0].message == (
+            "30 lbf·ft lies outside what certificate C-10 covers clockwise, 40 to 100 lbf·ft."
+        )
+
+    def test_a_preset_tool_is_calibrated_at_its_point_only(self):
+        """One point, no range."""
+        preset = wrench(type="preset", scales=(scale("40", "60", "N·m", None),))
+        known = case(tool=preset, calibrations=(old(), certificate(points=points("50 50.4", unit="N·m"))))
+        assert grounds(judged(known, torque="50 Nm", direction="cw")) == []
+        assert grounds(judged(known, torque="51 Nm", direction="cw")) == ["outside-calibrated-range"]
+
+    def test_counter_clockwise_on_a_clockwise_certificate(self):
+        """A direction that was not calibrated is refused, and no range is made up for it."""
+        fitness = judged(case(), torque="53 ft-lb", direction="ccw")
+        assert grounds(fitness) == ["direction"]
+        assert fitness.calibrated is None
+
+    def test_each_direction_has_its_own_range(self):
+        """Clockwise 20 to 100, counter-clockwise 40 to 60."""
+        both = points("20 20", "100 100") + points("40 40", "60 60", direction="ccw")
+        known = case(calibrations=(old(), certificate(points=both)))
+        assert grounds(judged(known, torque="80 ft-lb", direction="cw")) == []
+        assert grounds(judged(known, torque="80 ft-lb", direction="ccw")) == ["outside-calibrated-range"]
+
+    def test_results_as_found_cover_nothing(self):
+        """Only how it was left counts."""
+        known = case(calibrations=(old(), certificate(points=points("20 20", "100 100", state="as-found"))))
+        fitness = judged(known, torque="53 ft-lb", direction="cw")
+        assert grounds(fitness) == ["direction"]
+        assert fitness.grounds[0].message == "Certificate C-10 does not say how W-0402 was left."
+
+    def test_found_and_left_unchanged_covers(self):
+        """One set of results for both."""
+        known = case(calibrations=(old(), certificate(points=points("20 20", "100 100", state="unchanged"))))
+        assert grounds(judged(known, torque="53 ft-lb", direction="cw")) == []
+
+    def test_a_unit_without_a_scale(self):
+        """640 lbf·in are 53.3 lbf·ft, but nobody can read that off this wrench; its ranges are not asked."""
+        fitness = judged(case(), torque="640 in-lb", direction="cw")
+        assert grounds(fitness) == ["no-scale"]
+        assert fitness.grounds[0].message == "W-0402 has no scale in lbf·in; it shows lbf·ft."
+
+    def test_two_scales(self):
+        """Each reading is checked on its own scale."""
+        double = wrench(scales=(scale("20", "100", "lbf·ft"), scale("30", "130", "N·m")))
+        known = case(tool=double)
+        assert grounds(judged(known, torque="130 Nm", direction="cw")) == []
+        assert grounds(judged(known, torque="135 Nm", direction="cw")) == ["outside-range"]
+
+    def test_a_certificate_in_another_unit_does_not_cut_the_ends_by_its_rounding(self):
+        """20 lbf·ft are 27.116 N·m, printed 27.2; 100 are 135.58, printed 135. Half a percent is explained, no more."""
+        rounded = case(calibrations=(old(), certificate(points=points("27.2 27.2", "135 135.6", unit="N·m"))))
+        assert grounds(judged(rounded, torque="20 ft-lb", direction="cw")) == []
+        assert grounds(judged(rounded, torque="100 ft-lb", direction="cw")) == []
+        coarse = case(calibrations=(old(), certificate(points=points("27.3 27.3", "134 134", unit="N·m"))))
+        assert grounds(judged(coarse, torque="20 ft-lb", direction="cw")) == ["outside-calibrated-range"]
+        assert grounds(judged(coarse, torque="100 ft-lb", direction="cw")) == ["outside-calibrated-range"]
+
+    def test_in_its_own_unit_nothing_is_explained_away(self):
+        """A certificate to 99.9 does not cover 100."""
+        known = case(calibrations=(old(), certificate(points=points("20 20", "99.9 99.9"))))
+        assert grounds(judged(known, torque="100 ft-lb", direction="cw")) == ["outside-calibrated-range"]
+
+    def test_without_a_torque_no_range_is_judged(self):
+        """The question at the counter, before anybody set anything."""
+        assert grounds(judged(case(), direction="")) == []
+
+
+class TestRestriction:
+    """Limited use, by quality."""
+
+    def test_bounds_and_direction(self):
+        """Up to 80 clockwise only, both ends inside."""
+        limit = condition(
+            "restricted", "2026-03-01", why="worn spring", high=Torque("80", "lbf·ft"), direction="cw",
+            detail="up to 80 lbf·ft, clockwise only",
+        )  # fmt: skip
+        known = case(conditions=[limit])
+        assert grounds(judged(known, torque="80 ft-lb", direction="cw")) == []
+        assert grounds(judged(known, torque="80.5 ft-lb", direction="cw")) == ["restricted"]
+        assert grounds(judged(known, torque="50 ft-lb", direction="ccw")) == ["direction", "restricted"]
+        assert judged(known, torque="90 ft-lb").grounds[0].message == (
+            "W-0402 is restricted to use up to 80 lbf·ft, clockwise only: worn spring"
+        )
+
+    def test_a_lower_bound_in_another_unit_is_compared_exactly(self):
+        """30 N·m are 22.13 lbf·ft."""
+        known = case(conditions=[condition("restricted", "2026-03-01", low=Torque("30", "N·m"))])
+        assert grounds(judged(known, torque="22 ft-lb", direction="cw")) == ["restricted"]
+        assert grounds(judged(known, torque="22.5 ft-lb", direction="cw")) == []
+
+    def test_lifted(self):
+        """One lifting ends all of them."""
+        ones = [
+            condition("restricted", "2026-03-01", high=Torque("30", "lbf·ft")),
+            condition("unrestricted", "2026-04-01"),
+        ]
+        assert grounds(judged(case(conditions=ones), torque="50 ft-lb")) == []
+
+
+class TestPlaceAndUse:
+    """Where it is, and what it is for."""
+
+    def test_away_and_retired(self):
+        """Sent to a laboratory, or out of use for good."""
+        away = Whereabouts("away", place="Lab", since=moment("2026-05-20"))
+        fitness = judged(case(whereabouts=away))
+        assert grounds(fitness) == ["away"]
+        assert (
+            fitness.grounds[0].message
+            == "W-0402 was sent to Lab Wed 20 May 2026, 12 days before, and is not received back."
+        )
+        retired = Whereabouts("retired", since=moment("2026-05-31"))
+        assert grounds(judged(case(whereabouts=retired))) == ["retired"]
+
+    def test_in_the_future(self):
+        """Work dated a moment later than now."""
+        assert grounds(judged(case(), now=moment("2026-06-01T09:59:59.999"))) == ["in-the-future"]
+
+    def test_indication_only(self):
+        """Such a tool takes no demanded torque."""
+        assert grounds(judged(case(tool=wrench(use="indication-only")))) == ["indication-only"]
+
+    def test_checked_before_use(self):
+        """On the day of use, not the day before."""
+        tool = wrench(use="before-use")
+        assert grounds(judged(case(tool=tool))) == ["needs-check"]
+        assert grounds(judged(case(tool=tool, checked=moment("2026-05-31T23:00")))) == ["needs-check"]
+        assert grounds(judged(case(tool=tool, checked=moment("2026-06-01T07:00")))) == []
+
+    def test_every_ground_that_applies_is_reported(self):
+        """Nobody comes back with the next reason after the first is cured."""
+        everything = case(
+            tool=wrench(use="indication-only"),
+            calibrations=(old(), certificate(points=points("20 20", "90 99"))),
+            conditions=[
+                condition("dropped", "2026-05-01"), condition("quarantined", "2026-05-02"),
+                condition("lost", "2026-05-03"), condition("restricted", "2026-05-04", high=Torque("50", "lbf·ft")),
+            ],
+            whereabouts=Whereabouts("away", place="Lab", since=moment("2026-05-05")),
+            uses=5000,
+        )  # fmt: skip
+        fitness = judged(
+            everything, "2027-03-01", torque="101 ft-lb", direction="cw", now=moment("2027-01-01")
+        )
+        assert grounds(fitness) == [
+            "in-the-future", "away", "quarantined", "lost", "dropped", "indication-only", "as-left-failed", "past-due",
+            "cycles-used", "outside-range", "outside-calibrated-range", "restricted",
+        ]  # fmt: skip
+
+
+class TestAdapters:
+    """Judged by the same function."""
+
+    def adapter(self, **changes):
+        """An adapter 2 in long that needs no calibration."""
+        plain = wrench("A-03", sort="adapter", type="", scales=(), accuracy=None, every=None, cycles=None)
+        return plain._replace(length=Length("2", "in"), **changes)
+
+    def test_a_plain_length_needs_no_certificate(self):
+        """Its length is as registered."""
+        fitness = judged(case(tool=self.adapter(), calibrations=()))
+        assert grounds(fitness) == []
+        assert fitness.length is None
+
+    def test_with_an_interval_it_needs_one(self):
+        """And falls due."""
+        tool = self.adapter(every=Period(12, "month"))
+        assert grounds(judged(case(tool=tool, calibrations=()))) == ["not-calibrated"]
+        assert grounds(judged(case(tool=tool), "2027-02-01")) == ["past-due"]
+
+    def test_a_multiplier_needs_one(self):
+        """Its ratio is certified, not computed."""
+        tool = self.adapter(multiplier=Fraction(19, 5))
+        assert grounds(judged(case(tool=tool, calibrations=()))) == ["not-calibrated"]
+
+    def test_the_newest_measured_length_that_counts(self):
+        """A certificate without a length leaves the last measured one in force."""
+        measured = certificate("2025-02-01", "2025-02-01T10:00", number=5, length=Length("2.25", "in"))
+        later = certificate("2026-02-01", "2026-02-01T10:00", number=6)
+        fitness = judged(case(tool=self.adapter(), calibrations=(measured, later)))
+        assert fitness.length == Length("2.25", "in")
+        not_yet = certificate("2026-03-01", None, number=7, length=Length("2.5", "in"))
+        assert judged(case(tool=self.adapter(), calibrations=(measured, not_yet))).length == Length(
+            "2.25", "in"
+        )
+
+    def test_conditions_and_custody_count(self):
+        """A dropped adapter is out of use like a dropped wrench."""
+        assert grounds(
+            judged(
+                case(tool=self.adapter(), calibrations=(), conditions=[condition("dropped", "2026-05-01")])
+            )
+        ) == ["dropped"]
+
+
+def test_codes_are_listed():
+    """Whatever a judgement names is in the published tables."""
+    codes = {"not-issued", "coarse-graduation", "accuracy-share", "runs-out", "first-certificate"}
+    assert codes <= REMARKS.keys()
+    assert {"in-the-future", "away", "retired", "not-accepted", "needs-check"} <= GROUNDS.keys()

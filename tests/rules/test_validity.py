@@ -1,0 +1,106 @@
+"""How long a calibration lasts: properties that hold for every certificate, interval, policy and event."""
+
+from datetime import date, timedelta
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.support.tools import (
+    KIRITIMATI,
+    LISBON,
+    case,
+    certificate,
+    condition,
+    grounds,
+    judged,
+    moment,
+    old,
+    wrench,
+)
+from torquelog.clock import Period, add_period, day_start, local_date
+from torquelog.rules import validity
+
+DAYS = st.dates(date(2024, 3, 1), date(2028, 12, 31))
+ZONES = st.sampled_from([LISBON, KIRITIMATI])
+PERIODS = st.builds(Period, st.integers(1, 30), st.sampled_from(["day", "week", "month", "year"]))
+
+
+@settings(max_examples=100)
+@given(DAYS, PERIODS, st.none() | DAYS, st.sampled_from(["day", "month"]), ZONES)
+def test_end_of_use_is_the_end_of_a_local_day_and_never_later_by_day(on, every, due, policy, zone):
+    """The end is a local midnight; by the day it is not later than by the month; a due date only shortens."""
+    calibration = certificate(due=due)._replace(on=on)
+    found = validity.due_date(calibration, every)
+    assert found == min([day for day in (due, add_period(on, every)) if day])
+    end = validity.end_of_use(found, policy, zone)
+    assert local_date(end - 1, zone) == validity.last_day(found, policy)
+    assert local_date(end, zone) == validity.last_day(found, policy) + timedelta(days=1)
+    assert validity.end_of_use(found, "day", zone) <= end
+
+
+@settings(max_examples=100)
+@given(st.lists(st.integers(0, 900), min_size=2, max_size=8).map(sorted), st.integers(0, 6000))
+def test_once_past_it_stays_past(days, uses):
+    """Without a new certificate a tool that is unfit by date, cycles or event never becomes fit by waiting."""
+    event = condition("dropped", "2026-09-09")
+    unfit = False
+    for day in days:
+        at = str(date(2026, 1, 20) + timedelta(days=day))
+        known = case(conditions=[event] if at >= "2026-09-10" else [], uses=uses)
+        found = bool(grounds(judged(known, f"{at}T12:00")))
+        assert found or not unfit
+        unfit = found
+
+
+@settings(max_examples=100)
+@given(st.permutations(range(4)))
+def test_the_governing_certificate_does_not_depend_on_the_order_told(order):
+    """Whatever order the facts are read in, the same certificate counts."""
+    certificates = [
+        old(),
+        certificate(),
+        certificate("2026-01-12", "2026-01-20T10:00", number=30),
+        certificate("2026-05-01", None, number=40),
+    ]
+    for at in ("2024-01-10T05:00", "2026-01-14T08:59", "2026-01-15T10:00", "2026-06-01T10:00"):
+        inorder = validity.governing(certificates, moment(at), LISBON)
+        assert validity.governing([certificates[place] for place in order], moment(at), LISBON) == inorder
+
+
+def test_governing_over_time():
+    """The first from its day's start; the next from its acceptance, not a moment before."""
+    certificates = (old(), certificate())
+    assert validity.governing(certificates, day_start(date(2024, 1, 10), LISBON) - 1, LISBON) is None
+    first = validity.governing(certificates, day_start(date(2024, 1, 10), LISBON), LISBON)
+    assert first is not None
+    assert (first.calibration.certificate, first.first) == ("C-3", True)
+    before = validity.governing(certificates, moment("2026-01-14T09:00") - 1, LISBON)
+    after = validity.governing(certificates, moment("2026-01-14T09:00"), LISBON)
+    assert before is not None
+    assert after is not None
+    assert (before.calibration.certificate, after.calibration.certificate) == ("C-3", "C-10")
+    assert (after.since, after.first) == (moment("2026-01-14T09:00"), False)
+
+
+def test_a_second_certificate_never_counts_from_its_day():
+    """Told late, it counts from its acceptance: else a lapse could be undone afterwards."""
+    late = certificate("2027-01-20", "2027-02-05T10:00", number=30)
+    known = case(calibrations=(old(), certificate(), late))
+    assert grounds(judged(known, "2027-01-25")) == ["past-due"]
+    assert grounds(judged(known, "2027-02-05T10:00")) == []
+
+
+def test_an_event_at_the_moment_of_acceptance_is_not_cleared():
+    """The certificate has to begin after the event."""
+    at = "2026-01-14T09:00"
+    known = case(
+        conditions=[condition("damaged", at)], calibrations=(old(), certificate(recorded="2026-01-13T09:00"))
+    )
+    assert grounds(judged(known)) == ["damaged"]
+    just_before = condition("damaged", "2026-01-12T23:59:59.999")
+    assert grounds(judged(case(conditions=[just_before]))) == []
+
+
+def test_cycles_of_an_unlimited_tool_are_not_counted():
+    """A tool without limit has no cycles left to run out of."""
+    assert judged(case(tool=wrench(cycles=None))).cycles_left is None
