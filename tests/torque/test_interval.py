@@ -1,0 +1,112 @@
+"""Advice on intervals: keep, shorten, lengthen, or too few results to say."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from torquelog.torque.drift import Change, days_within, drift
+from torquelog.torque.interval import LARGEST_STEP, WORTH_CHANGING, from_drift, from_family
+
+
+def yearly(*changes):
+    """Changes of the deviation in hundredths of a per cent, each over a year."""
+    return [Change(365, Fraction(change, 10_000)) for change in changes]
+
+
+def test_a_tool_that_drifts_too_far_is_shortened():
+    """About 3.4 % a year, scattering, at 4 % allowed: a year is too long, and half of it is not."""
+    advice = from_drift(yearly(340, 300, 380, 350), 0.04, 0.95, 365)
+    assert advice.decision == "shorten"
+    assert 200 < advice.days < 365
+    assert f"{advice.days} days" in advice.reason
+
+
+def test_a_steady_tool_is_kept_or_lengthened():
+    """A tool that hardly drifts may go half again as long, no further; one near its limit is kept."""
+    steady = from_drift(yearly(10, 20, 5, 15), 0.04, 0.95, 365)
+    assert (steady.decision, steady.days) == ("lengthen", 547)
+    near = from_drift(yearly(330, 335, 325, 330), 0.04, 0.95, 365)
+    assert (near.decision, near.days) == ("keep", 365)
+
+
+def test_a_line_is_not_believed_far_beyond_its_results():
+    """Results over 100 days cannot lengthen an interval of a year, however good they are."""
+    advice = from_drift([Change(100, Fraction(n, 100_000)) for n in (1, 2, 1)], 0.04, 0.95, 365)
+    assert (advice.decision, advice.days) == ("keep", 365)
+    assert "100 days" in advice.reason
+
+
+def test_a_bend_is_seen_where_the_results_show_one():
+    """Six results at different intervals fit a bend, five a straight line."""
+    days = (70, 86, 104, 135, 167, 173)
+    changes = (".1", ".11", ".251", ".299", ".403", ".615")
+    bent = [Change(d, Fraction(c)) for d, c in zip(days, changes, strict=True)]
+    assert from_drift(bent, 0.6, 0.95, 365).days == days_within(drift(bent, (1, 2)), 0.6, 0.95)
+    assert from_drift(bent[:5], 0.6, 0.95, 365).days == days_within(drift(bent[:5], (1,)), 0.6, 0.95)
+    assert from_drift(bent, 0.6, 0.95, 365).days != days_within(drift(bent, (1,)), 0.6, 0.95)
+
+
+def test_the_very_interval_is_kept():
+    """A tool that lasts exactly its interval keeps it; a day more would be too long."""
+    steady = [Change(days, Fraction(days, 10_000)) for days in (100, 200, 300)]
+    assert from_drift(steady, 0.02505, 0.95, 250).decision == "keep"
+    assert from_drift(steady, 0.02505, 0.95, 251).decision == "shorten"
+
+
+def test_two_results_say_nothing():
+    """Fewer than three intervals, or intervals of no days, are too few, and the advice counts them."""
+    advice = from_drift(yearly(300, 300), 0.04, 0.95, 365)
+    assert (advice.decision, advice.days) == ("too-few", None)
+    assert "2 results" in advice.reason
+    assert from_drift([Change(0, Fraction(1))] * 9, 0.04, 0.95, 365).decision == "too-few"
+    assert "1 result;" in from_drift(yearly(300), 0.04, 0.95, 365).reason
+
+
+def test_a_tool_out_from_the_first_day_has_no_interval():
+    """Where the calibration itself is too uncertain, shorten without a number."""
+    advice = from_drift(yearly(100, 120, 90), 0.04, 0.95, 365, initial=0.05)
+    assert (advice.decision, advice.days) == ("shorten", None)
+
+
+def test_a_family_below_its_target_is_shortened_by_the_model():
+    """42 of 50 at a year, wanted .95: the upper limit .8664 is below, and the model gives 107 days."""
+    advice = from_family(42, 50, 365, 0.95)
+    assert (advice.decision, advice.days) == ("shorten", 107)
+    assert "42 of 50" in advice.reason
+
+
+@pytest.mark.parametrize(
+    ("good", "tested", "decision", "days"),
+    [
+        (4, 4, "too-few", None),
+        (10, 10, "too-few", None),
+        (0, 5, "shorten", None),
+        (48, 50, "keep", 365),
+        (50, 50, "keep", 365),
+        (100, 100, "lengthen", 547),
+        (60, 60, "keep", 365),
+    ],
+)
+def test_a_family_at_its_edges(good, tested, decision, days):
+    """Few say nothing, none good has no number, all good lengthens only once that proves the target."""
+    advice = from_family(good, tested, 365, 0.95)
+    assert (advice.decision, advice.days) == (decision, days)
+    assert f"{tested}" in advice.reason
+
+
+@settings(max_examples=60)
+@given(st.data(), st.integers(1, 150), st.floats(0.6, 0.99), st.integers(30, 800))
+def test_the_advice_on_a_family_keeps_its_bounds(data, tested, target, interval):
+    """Shorter is shorter, longer is worth it and bounded, and one more good result never shortens."""
+    good = data.draw(st.integers(0, tested))
+    advice = from_family(good, tested, interval, target)
+    if advice.decision == "shorten":
+        assert advice.days is None or advice.days < interval
+        assert good / tested < target
+    if advice.decision == "lengthen":
+        assert WORTH_CHANGING * interval <= advice.days <= LARGEST_STEP * interval
+    order = ("shorten", "too-few", "keep", "lengthen")
+    better = from_family(min(good + 1, tested), tested, interval, target)
+    assert order.index(better.decision) >= order.index(advice.decision)
