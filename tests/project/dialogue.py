@@ -14,6 +14,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+import pytest
+
 from tests.project.blocks import Block, blocks
 from torquelog.cli.run import run
 from torquelog.clock import Clock, SetClock, from_utc_text
@@ -27,12 +29,24 @@ DAY = from_utc_text("2026-11-25T14:07:31.000Z")
 """When documents play: a Wednesday."""
 
 
+FOREIGN = ("XDG_DATA_HOME", "XDG_RUNTIME_DIR", "XDG_STATE_HOME", "TORQUELOG_DB", "COLUMNS", "FORCE_COLOR")
+"""Settings of whoever runs the tests that must not be seen in them."""
+
+
 class Exchange(NamedTuple):
     """A typed line and what is said to it; nothing said means that nothing is compared."""
 
     line: int
     typed: str
     said: tuple[str, ...]
+
+
+def own_home(patch: pytest.MonkeyPatch, home: Path) -> None:
+    """Give what is played a home of its own, and a terminal without colours."""
+    patch.setenv("HOME", str(home))
+    patch.setenv("NO_COLOR", "1")
+    for name in FOREIGN:
+        patch.delenv(name, raising=False)
 
 
 def exchanges(block: Block) -> Iterator[Exchange]:

@@ -85,7 +85,7 @@ def kept_option(names: Sequence[str], attribute: str, text: str, metavar: str | 
             setattr(context, attribute, unmask(value))
         return value
 
-    flag = metavar is None
+    flag = True if metavar is None else None
     return click.Option(names, is_flag=flag, metavar=metavar, expose_value=False, callback=keep, help=text)
 
 

@@ -1,4 +1,4 @@
-"""`setting`, `applied`, `sequence`: what to set, what it gives, in which order. No record is needed."""
+"""`convert`, `setting`, `applied` and `sequence`: computing without any record."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -12,6 +12,7 @@ from torquelog.cli.command import Example, command, joined
 from torquelog.cli.context import Context
 from torquelog.errors import TorquelogError
 from torquelog.torque.adapter import Extension, Multiplier
+from torquelog.torque.conversion import convert as converted
 from torquelog.torque.limits import Limits, Spec, parse_basis, parse_spec
 from torquelog.torque.number import display, parse_number
 from torquelog.torque.sequence import order, parse_passes
@@ -46,6 +47,36 @@ ANGLE = click.option(
 MULTIPLIER = click.option(
     "--multiplier", "multipliers", metavar="RATIO", multiple=True, help="A multiplier's certified ratio."
 )
+
+
+@command(
+    "convert",
+    short="Convert a torque into another unit, exactly.",
+    examples=(
+        Example('torquelog convert "300 lbf·in" "N·m"'),
+        Example("torquelog convert 26.5 ft-lb Nm", "the same without quotation marks"),
+        Example("torquelog convert 1 kN-m ozf-ft --json", "rarer units, for a program"),
+    ),
+)
+@click.argument("typed", metavar="TORQUE UNIT", nargs=-1, required=True)
+def convert(context: Context, typed: tuple[str, ...]) -> Answer:
+    """TORQUE is a value with its unit, UNIT the one to convert it into.
+
+    Units: N·m, cN·m, daN·m, lbf·in, lbf·ft, ozf·in, kgf·m, kgf·cm; here also mN·m, kN·m, gf·cm, dyn·cm, ozf·ft.
+    They may be typed as on the wrench: Nm, in-lb, ft-lb.
+    """
+    if len(typed) < 2:
+        raise TorquelogError(
+            "argument",
+            "The unit to convert into is missing.",
+            hint='torquelog convert "300 lbf·in" "N·m"',
+        )
+    found = converted(joined(typed[:-1]), typed[-1])
+    how = "exactly" if found.exact else "rounded to 16 digits"
+    return Answer(
+        headline=f"{found.from_} is {found.to}, {how}.",
+        data={"from": found.from_._asdict(), "to": found.to._asdict(), "exact": found.exact},
+    )
 
 
 @command(

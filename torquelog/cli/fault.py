@@ -66,10 +66,10 @@ def keep_details(context: Context, error: Exception) -> str:
 
 def own_folder() -> str:
     """The folder for such files, made where it is missing."""
-    from torquelog.ledger.folders import data_folder
+    from torquelog.ledger.folders import data_folder, make_folder
 
     folder = os.path.join(data_folder(), FOLDER)
-    os.makedirs(folder, mode=0o700, exist_ok=True)
+    make_folder(folder)
     return folder
 
 

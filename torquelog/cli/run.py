@@ -138,7 +138,7 @@ def asks_json(args: Sequence[str]) -> bool:
 def refuse_stray_bytes(args: Sequence[str]) -> None:
     """Raise where a word holds bytes that are no text (code argument-bytes)."""
     for arg in args:
-        if not arg.isascii() and any("\ud800" <= sign <= "\udfff" for sign in arg):
+        if "\0" in arg or (not arg.isascii() and any("\ud800" <= sign <= "\udfff" for sign in arg)):
             raise TorquelogError(
                 "argument-bytes",
                 f'The word "{arg}" of the command line holds a byte that is not UTF-8 text.',

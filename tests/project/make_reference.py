@@ -1,0 +1,92 @@
+"""Writes the parts of the reference that are made from the program: its commands and its codes.
+
+`python -m tests.project.make_reference` writes them; a test says when they are out of date.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final
+
+import click
+
+from tests.project.source import ROOT
+from torquelog.cli.app import root
+from torquelog.cli.group import Group
+from torquelog.errors import CODES
+
+FOLDER: Final = ROOT / "docs" / "reference"
+MADE: Final = "Made by `python -m tests.project.make_reference`; change the program, not this page."
+
+EXITS: Final = (
+    (0, "Done; also a reading that awaits confirmation."),
+    (1, "An error of another kind; an unexpected one names the file that holds its details."),
+    (
+        2,
+        "The command line or a value on it is wrong, something needed is missing, not found, or there already.",
+    ),
+    (3, "Refused by a rule. An attempted reading is then on record as a refusal."),
+    (4, "Recorded, but outside its limits."),
+    (5, "The record does not verify, or a part of it is not what it should be."),
+    (6, "Storage: busy too long, full, read-only, missing, or not a torquelog database."),
+    (130, "Interrupted by Ctrl-C: what was being written is on record whole or not at all."),
+)
+
+
+def helps(command: click.Command, parent: click.Context | None = None) -> Iterator[tuple[str, str]]:
+    """The full name and the help of a command and of all below it."""
+    ctx = click.Context(command, parent=parent, info_name=command.name)
+    yield ctx.command_path, command.get_help(ctx)
+    if isinstance(command, Group):
+        for word in command.list_commands(ctx):
+            below = command.get_command(ctx, word)
+            assert below is not None
+            yield from helps(below, ctx)
+
+
+def commands_page() -> str:
+    """The page of all commands: what each one tells with --help."""
+    parts = ["# Commands", MADE, "Every command tells the same with `--help`."]
+    for name, text in helps(root):
+        parts += [f"## {name}", f"```text\n{text}\n```"]
+    return "\n\n".join(parts) + "\n"
+
+
+def codes_page() -> str:
+    """The page of all codes with their exit status, and of the statuses."""
+    exits = [f"| {status} | {meaning} |" for status, meaning in EXITS]
+    codes = [f"| `{code}` | {status} | {meaning} |" for code, (status, meaning) in sorted(CODES.items())]
+    return "\n".join(
+        [
+            "# Exit statuses and codes",
+            "",
+            MADE,
+            "",
+            "Every command ends with one of these statuses. With many lines (`--lines`, imports) it is the first",
+            "of 6, 5, 1, 2, 3, 4, 0 that one of them had.",
+            "",
+            "| exit | meaning |",
+            "| ---: | --- |",
+            *exits,
+            "",
+            "A problem has a code that never changes. It stands in the envelope of `--json` under `problems`.",
+            "",
+            "| code | exit | meaning |",
+            "| --- | ---: | --- |",
+            *codes,
+            "",
+        ]
+    )
+
+
+PAGES: Final = {"commands.md": commands_page, "codes.md": codes_page}
+
+
+def main(folder: Path = FOLDER) -> None:
+    """Write every page."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, page in PAGES.items():
+        (folder / name).write_text(page(), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,167 @@
+"""How a recorded reading is said: as an answer with its data, and as the sentences a technician reads."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from torquelog.book.opening import Book
+from torquelog.cli import words
+from torquelog.cli.answer import Answer, Json, Problem, Remark
+from torquelog.cli.torques import beside_limits, limits_data, limits_text, read_data, torque_data
+from torquelog.clock import offset_text
+from torquelog.rules.names import fastener_name
+from torquelog.torque.limits import parse_spec
+from torquelog.work.record import Recorded
+
+EXITS = {"within": 0, "refused": 3, "below": 4, "above": 4}
+
+Alternative = tuple[str, str]
+"""A tool that could do it, and where it is."""
+
+
+def data_of(book: Book, found: Recorded, alternatives: Sequence[Alternative] = ()) -> dict[str, Json]:
+    """What a program is told of a reading."""
+    specified = parse_spec(found.specified)
+    actual = actual_torque(book, found)
+    return {
+        "entry": found.reference,
+        "outcome": found.outcome,
+        "act": found.act,
+        "grounds": [{"code": each.code, "tool": each.tool, "message": each.message} for each in found.grounds],
+        "indicated": read_data(found.asked.reading),
+        "applied": torque_data(found.applied, found.unit),
+        "actual": None if actual is None else torque_data(actual, found.unit),
+        "limits": limits_data(found.limits, found.unit),
+        "specified": limits_data(specified.limits, specified.unit),
+        "job": found.asked.job,
+        "fastener": f"{found.asked.group}:{found.asked.item}",
+        "step": found.asked.step,
+        "pass": None if found.asked.pass_ is None else str(found.asked.pass_),
+        "wrench": found.asked.wrench,
+        "adapter": list(found.asked.adapters),
+        "performed_by": found.asked.performed_by,
+        "performed_at": offset_text(found.performed_at, book.zone),
+        "recorded_at": offset_text(found.recorded_at, book.zone),
+        "alternatives": [{"wrench": tool, "where": where} for tool, where in alternatives],
+    }
+
+
+def actual_torque(book: Book, found: Recorded) -> Fraction | None:
+    """What the fastener got by the wrench's error curve as left, in N·m; nothing without a curve."""
+    if not found.calibration or found.outcome == "refused":
+        return None
+    from torquelog.book.curves import as_left
+
+    indicated = found.asked.reading.newton_metres
+    applied = as_left(book.connection, found.calibration, found.direction, indicated)
+    return None if applied is None else applied * found.gain
+
+
+def answer_of(
+    book: Book, found: Recorded, *, progress: str = "", alternatives: Sequence[Alternative] = ()
+) -> Answer:
+    """The answer to `record`.
+
+    Args:
+        book: the open record.
+        found: what was recorded.
+        progress: how far the job is, a line, or nothing.
+        alternatives: for a refusal, tools that could do it.
+    """
+    common = Answer(
+        data=data_of(book, found, alternatives),
+        remarks=tuple(Remark(each.code, each.message) for each in found.remarks),
+        exit=EXITS[found.outcome],
+    )
+    if found.outcome == "refused":
+        return _refused(book, found, common, alternatives)
+    return _taken(book, found, common, progress)
+
+
+def _name(found: Recorded) -> str:
+    return words.sentence(fastener_name(found.asked.group, found.asked.item))
+
+
+def _place(found: Recorded) -> str:
+    slot = found.asked.step or (f"pass {found.asked.pass_}" if found.asked.pass_ else "")
+    parts = [_name(found), slot, owner_words(found.owner), found.asked.job]
+    return ", ".join(part for part in parts if part)
+
+
+def owner_words(owner: str) -> str:
+    """Whose fastener, as people say it: the assembly's serial number, or the position."""
+    _, _, name = owner.partition(" ")
+    return name.partition(" ")[2]
+
+
+def _taken(book: Book, found: Recorded, common: Answer, progress: str) -> Answer:
+    said = {
+        "within": "Within limits.",
+        "below": "OUTSIDE, below its limits.",
+        "above": "OUTSIDE, above its limits.",
+    }[found.outcome]
+    check = " A check, no tightening." if found.act == "check" else ""
+    body = (progress,) if progress else ()
+    problems: tuple[Problem, ...] = ()
+    if found.outcome != "within":
+        problems = (_outside(found),)
+    return common._replace(
+        headline=f"{said}{check} {_place(found)}.",
+        facts=tuple(_facts(book, found)),
+        body=body,
+        problems=problems,
+    )
+
+
+def _outside(found: Recorded) -> Problem:
+    limits = limits_text(found.limits, found.unit)
+    got = beside_limits(found.applied, found.limits, found.unit)
+    return Problem(
+        f"outside-{found.outcome}",
+        f"{_name(found)} got {got}; its limits are {limits}. It is on record as {found.reference} and stays open.",
+    )
+
+
+def _facts(book: Book, found: Recorded) -> list[tuple[str, str]]:
+    side = "inside" if found.outcome == "within" else "outside"
+    at_fastener = beside_limits(found.applied, found.limits, found.unit)
+    wrench = found.asked.wrench
+    if found.asked.adapters:
+        wrench += f" with {words.listing(found.asked.adapters)}"
+    paper = f", certificate {found.certificate}" if found.certificate else ""
+    due = f", due {_due(found.due)}" if found.due else ""
+    signed = words.day_and_time(found.performed_at, book.zone, seconds=True)
+    return [
+        ("On the wrench", str(found.asked.reading)),
+        ("At the fastener", f"{at_fastener}, {side} {limits_text(found.limits, found.unit)}"),
+        ("Wrench", f"{wrench}{paper}{due}"),
+        ("Done by", f"{found.asked.performed_by}, {signed}, entry {found.reference}"),
+    ]
+
+
+def _due(text: str) -> str:
+    from datetime import date
+
+    return words.day(date.fromisoformat(text))
+
+
+def _refused(
+    book: Book, found: Recorded, common: Answer, alternatives: Sequence[Alternative]
+) -> Answer:
+    name, wrench = _name(found), found.asked.wrench
+    body = [
+        f"What was typed is kept as {found.reference} ({found.asked.reading}, "
+        f"{words.day_and_time(found.performed_at, book.zone)}).",
+        "Nobody can switch this off. It is the tool that is refused, not you.",
+        "",
+        f"If {name.lower()} was tightened with {wrench}: loosen it first. A wrench that clicks",
+        "on a nut that is already tight shows nothing about it.",
+    ]
+    if alternatives:
+        body += ["", "These could do it", *(f"  {tool}   {where}" for tool, where in alternatives)]
+    return common._replace(
+        headline=f"Refused. {name} of {found.asked.job} has no reading from this and stays open.",
+        facts=(),
+        body=tuple(body),
+        problems=tuple(Problem(each.code, each.message) for each in found.grounds),
+        next=(f"torquelog wrench show {wrench}",),
+    )

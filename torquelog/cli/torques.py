@@ -1,0 +1,52 @@
+"""Torques for people: rounded as far as they stay on the right side of their limits."""
+
+from fractions import Fraction
+
+from torquelog.cli.answer import Json
+from torquelog.torque.limits import Limits
+from torquelog.torque.number import display
+from torquelog.torque.units import Torque, in_unit, torque
+
+SHOWN_DIGITS = 4
+MOST_DIGITS = 16
+
+
+def shown(newton_metres: Fraction, unit: str, digits: int = SHOWN_DIGITS) -> str:
+    """A torque with its unit, to so many significant digits: "35.93 N·m"."""
+    return str(torque(newton_metres, unit, digits))
+
+
+def beside_limits(newton_metres: Fraction, limits: Limits, unit: str) -> str:
+    """A torque with its unit, to as many digits as keep it visibly on its side of the limits."""
+    side = limits.side(newton_metres)
+    for digits in range(SHOWN_DIGITS, MOST_DIGITS):
+        rounded = torque(newton_metres, unit, digits)
+        if limits.side(rounded.newton_metres) == side:
+            return str(rounded)
+    return str(torque(newton_metres, unit))
+
+
+def limits_text(limits: Limits, unit: str) -> str:
+    """Limits in words: "34 to 38 N·m", "at least 34 N·m", "at most 38 N·m"."""
+    low, high = (None if end is None else display(in_unit(end, unit), 6) for end in limits)
+    if low is None:
+        return f"at most {high} {unit}"
+    if high is None:
+        return f"at least {low} {unit}"
+    return f"{low} to {high} {unit}"
+
+
+def limits_data(limits: Limits, unit: str) -> dict[str, Json]:
+    """Limits for a program: low and high as text, null where open, with their unit."""
+    low, high = (None if end is None else display(in_unit(end, unit)) for end in limits)
+    return {"low": low, "high": high, "unit": unit}
+
+
+def torque_data(newton_metres: Fraction, unit: str) -> dict[str, Json]:
+    """A computed torque for a program, to 16 digits."""
+    return read_data(torque(newton_metres, unit))
+
+
+def read_data(torque: Torque) -> dict[str, Json]:
+    """A torque as it was read, for a program."""
+    return {"value": torque.value, "unit": torque.unit}
