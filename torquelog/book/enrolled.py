@@ -34,7 +34,11 @@ def passphrase_key(connection: sqlite3.Connection, station: str, person: str) ->
     key = people.passphrase_key(connection, station, person)
     if key is None:
         found = person_named(connection, person)
-        at = "" if found.station == station else f" They are enrolled at {found.station}; each station has its own keys."
+        at = (
+            ""
+            if found.station == station
+            else f" They are enrolled at {found.station}; each station has its own keys."
+        )
         raise TorquelogError(
             "not-enrolled",
             f"{found.name} ({found.person}) has chosen no passphrase at {station} yet.",

@@ -128,6 +128,19 @@ def _head_of(text: str) -> Head:
     return Head(entry.number, from_utc_text(entry.recorded_at))
 
 
+def clock_doubt(book: Book) -> TorquelogError | None:
+    """The doubt to put to a person before anything is written after a long gap, or nothing."""
+    head = store.head(book.connection, book.station)
+    gap_hours = stations.rules(book.connection, book.station).whole("gap-hours")
+    try:
+        entry_time(
+            book.clock.now(), _head_of(head.text) if head else None, gap_hours, clock_ok=False, release=False
+        )
+    except TorquelogError as doubt:
+        return doubt if doubt.code == "clock-ahead" else None
+    return None
+
+
 @contextmanager
 def writing(book: Book) -> Iterator[Writing]:
     """Hold the right to write; what was appended is on record when the block has ended without an error.

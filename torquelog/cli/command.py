@@ -95,12 +95,21 @@ def show_help(ctx: click.Context, _parameter: click.Parameter, value: bool) -> N
         raise Told("help", ctx.get_help())
 
 
-def common_options() -> list[click.Parameter]:
-    """The options that stand before or after every command."""
+def clock_option(*, hidden: bool = True) -> click.Option:
+    """`--clock-ok`, which every command takes and only the help of `torquelog` shows."""
+    text = "This computer's clock is right, however long ago the last entry was."
+    option = kept_option(["--clock-ok"], "clock_ok", text)
+    option.hidden = hidden
+    return option
+
+
+def common_options(*, first: bool = False) -> list[click.Parameter]:
+    """The options that stand before or after every command; `first` for those of `torquelog` itself."""
     return [
         kept_option(["--db"], "db", "The file of the record, instead of the usual one.", "PATH"),
         kept_option(["--as", "as_"], "as_person", "Act as this person.", "PERSON"),
         kept_option(["--json"], "json", "Answer in JSON, for programs."),
+        clock_option(hidden=not first),
         click.Option(
             ["-h", "--help"],
             is_flag=True,

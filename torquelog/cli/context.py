@@ -24,6 +24,7 @@ class Context:
         json: whether the answer is an envelope.
         csv: whether the answer's table is wanted as CSV.
         passphrase_stdin: whether passphrases are read from standard input.
+        clock_ok: whether somebody vouches for the clock after a long gap, with `--clock-ok`.
         command: the command's name as it was typed, "wrench add"; for the envelope.
         station: the station's code, once a record is open; for the envelope.
         ledger: the ledger's identity, once a record is open; for the envelope.
@@ -42,6 +43,7 @@ class Context:
         self.json = False
         self.csv = False
         self.passphrase_stdin = False
+        self.clock_ok = False
         self.command = ""
         self.station = ""
         self.ledger = ""
@@ -102,7 +104,7 @@ class Context:
         if self._book is None:
             from torquelog.book.opening import open_book
 
-            self._book = open_book(self.database(), mode, self.clock)
+            self._book = open_book(self.database(), mode, self.clock, clock_ok=self.clock_ok)
             self.station = self._book.station
             self.ledger = self._book.identity
         return self._book

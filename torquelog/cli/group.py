@@ -38,7 +38,7 @@ class Group(click.Group):
             name,
             short_help=short,
             add_help_option=False,
-            params=common_options(),
+            params=common_options(first=name == "torquelog"),
             invoke_without_command=True,
             subcommand_metavar="COMMAND …",
             callback=callback,

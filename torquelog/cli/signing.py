@@ -123,10 +123,10 @@ def vouch_for_clock(context: Context, book: "Book") -> None:
     book.clock_ok = book.clock_ok or context.clock_ok
     if book.clock_ok or not context.can_ask:
         return
-    from torquelog.book.writing import clock_gap
+    from torquelog.book.writing import clock_doubt
     from torquelog.cli import ask
 
-    doubt = clock_gap(book)
+    doubt = clock_doubt(book)
     if doubt is not None:
         ask.say(context, doubt.what)
         book.clock_ok = ask.yes_no(context, "Is this computer's clock right?", option="--clock-ok")

@@ -259,6 +259,11 @@ def person(connection: sqlite3.Connection, name: str, as_of: AsOf = LATEST) -> P
     return Person(*row) if row else None
 
 
+def ids(connection: sqlite3.Connection) -> list[str]:
+    """Every id that is taken, whoever enrolled it."""
+    return [name for (name,) in connection.execute("SELECT DISTINCT person FROM person ORDER BY person")]
+
+
 def people(connection: sqlite3.Connection, station: str) -> list[Person]:
     """Everybody whom a station enrolled, by id."""
     rows = connection.execute(
@@ -302,6 +307,25 @@ def roles_to_perform(
         if begins <= moment:
             held[role] = bool(given) and (until is None or moment < until)
     return frozenset(role for role, holds in held.items() if holds)
+
+
+class Grant(NamedTuple):
+    """A role as somebody holds it: its end (exclusive) and what may be inspected, each where one is on record."""
+
+    role: str
+    until: Moment | None
+    inspects: str | None
+
+
+def grants(connection: sqlite3.Connection, station: str, person: str, moment: Moment) -> list[Grant]:
+    """The roles that a person holds at `moment`, in the order of `ROLES`."""
+    held: dict[str, Grant] = {}
+    known = LATEST.known
+    for role, given, _, until, _, inspects in connection.execute(_CHANGES, (person, station, known, known)):
+        held.pop(role, None)
+        if given and (until is None or moment < until):
+            held[role] = Grant(role, until, inspects)
+    return [held[role] for role in ROLES if role in held]
 
 
 def holders(connection: sqlite3.Connection, station: str, role: str, moment: Moment) -> list[str]:

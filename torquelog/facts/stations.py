@@ -3,7 +3,6 @@
 import sqlite3
 from typing import Any, Final, NamedTuple
 
-from torquelog.clock import Moment
 from torquelog.facts import people
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
@@ -148,7 +147,9 @@ def _identity(connection: sqlite3.Connection, mark: Mark) -> str:
     return digest(stored.text)
 
 
-def _put_rule(connection: sqlite3.Connection, mark: Mark, part: int, rule: str, value: str, why: str | None = None) -> None:
+def _put_rule(
+    connection: sqlite3.Connection, mark: Mark, part: int, rule: str, value: str, why: str | None = None
+) -> None:
     put(connection, "station_rule", mark, mark.recorded, part=part, rule=rule, value=value, why=why)
 
 
@@ -161,7 +162,15 @@ def _clock_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
 
 
 def _resumed_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
-    put(connection, "resumption", mark, mark.recorded, head=int(body["head"]), digest=body["digest"], why=body["why"])
+    put(
+        connection,
+        "resumption",
+        mark,
+        mark.recorded,
+        head=int(body["head"]),
+        digest=body["digest"],
+        why=body["why"],
+    )
 
 
 def _accepted_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
@@ -220,6 +229,22 @@ def rules(connection: sqlite3.Connection, code: str, as_of: AsOf = LATEST) -> Ru
         values[rule] = value
         newest = number
     return Rules(newest, values["due-through"], values)
+
+
+def released_since(connection: sqlite3.Connection, station: str, number: int) -> bool:
+    """Whether a time of the future was released after the entry with this number: what it began is over then."""
+    row = connection.execute(
+        "SELECT 1 FROM clock_release WHERE station = ? AND number > ?", (station, number)
+    ).fetchone()
+    return row is not None
+
+
+def resumed_after(connection: sqlite3.Connection, station: str, number: int) -> int | None:
+    """The newest entry by which a chain went on from a restored copy that ended before `number`, or None."""
+    row = connection.execute(
+        "SELECT max(number) FROM resumption WHERE station = ? AND head < ?", (station, number)
+    ).fetchone()
+    return int(row[0]) if row[0] is not None else None
 
 
 def held_through(connection: sqlite3.Connection, own: str, other: str) -> tuple[int, str] | None:
