@@ -95,8 +95,8 @@ def test_a_nominal_torque_is_the_target():
     """Where a document names a torque beside its tolerance, that is aimed at, run-on torque added."""
     spec = parse_spec("44 +2/-1 N·m")
     assert work_out(spec).shown().target == Torque("44", "N·m")
-    raised = work_out(spec, run_on=parse_torque("3 N·m"), basis="above-run-on")
-    assert raised.shown().target == Torque("47", "N·m")
+    raised = work_out(spec, [Multiplier(Fraction(2))], run_on=parse_torque("3 N·m"), basis="above-run-on")
+    assert raised.shown().target == Torque("23.5", "N·m")
 
 
 def test_a_torque_in_one_unit_is_set_on_a_scale_in_another():
@@ -233,8 +233,10 @@ def test_a_mark_without_limits_is_within_half_a_step(target, step):
 
 
 def test_of_two_marks_equally_near_the_lower_is_taken():
-    """52.5 lies between 52 and 53; nobody should get more than was meant."""
-    assert nearest_mark(Fraction("52.5"), Limits(Fraction(50), Fraction(55)), Fraction(1)) == 52
+    """52.5 lies between 52 and 53, 53.5 between 53 and 54; nobody should get more than was meant."""
+    wide = Limits(Fraction(50), Fraction(55))
+    assert nearest_mark(Fraction("52.5"), wide, Fraction(1)) == 52
+    assert nearest_mark(Fraction("53.5"), wide, Fraction(1)) == 53
 
 
 def test_zero_is_no_mark():

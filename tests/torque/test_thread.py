@@ -144,6 +144,7 @@ def test_preload_grows_with_the_torque_and_falls_with_friction(value, surface):
         ("1-1/8-12", "1-1/8-12", "1.125"),
         ("1 1/8-12", "1-1/8-12", "1.125"),
         ("1.125-12", "1-1/8-12", "1.125"),
+        (".197-32", "0.197-32", "0.197"),
     ],
 )
 def test_designations(text, name, diameter):
@@ -214,6 +215,14 @@ def test_nothing_is_questioned_that_is_not_about_twelve_times_off(value):
 
     asked = question_for("1/2-20", Limits(value * POUND_INCH, value * POUND_INCH))
     assert bool(asked) == (not usual(value) and (usual(value * 12) or usual(value / 12)))
+
+
+@pytest.mark.parametrize(
+    "value", [Fraction(290, 12), Fraction(1100, 12), Fraction(290 * 12), Fraction(1100 * 12)]
+)
+def test_the_ends_of_the_question_belong_to_it(value):
+    """Exactly twelve times off an end of the handbook's range is asked about."""
+    assert question_for("1/2-20", Limits(value * POUND_INCH, None))
 
 
 def test_an_unknown_thread_is_never_questioned():
