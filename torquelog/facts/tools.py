@@ -159,7 +159,10 @@ _COLUMNS: Final = (
 _STANDING: Final = f"known <= :known AND {stands('tool')} ORDER BY recorded, station, number"
 _BY_NUMBER: Final = f"SELECT {_COLUMNS} FROM tool WHERE tool = :tool AND {_STANDING} LIMIT 1"
 _BY_SORT: Final = f"SELECT {_COLUMNS} FROM tool WHERE sort = :sort AND {_STANDING}"
-_BY_SERIAL: Final = f"SELECT tool FROM tool WHERE maker = :maker AND serial = :serial AND {_STANDING} LIMIT 1"
+_BY_SERIAL: Final = (
+    "SELECT tool FROM tool WHERE maker = :maker COLLATE NOCASE AND serial = :serial COLLATE NOCASE "
+    f"AND {_STANDING} LIMIT 1"
+)
 
 
 def tool(connection: sqlite3.Connection, number: str, as_of: AsOf = LATEST) -> Tool | None:
