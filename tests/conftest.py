@@ -3,6 +3,11 @@
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# A busy machine is no defect of the code under test: no example is held against a stopwatch.
+settings.register_profile("torquelog", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("torquelog")
 
 COUNT = "count"
 

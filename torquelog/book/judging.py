@@ -330,7 +330,7 @@ def judged_member(judged: Judged) -> dict[str, Any]:
     }
     member = {
         "rule_set": str(judged.rule_set), "card": judged.card.digest, "revision": judged.card.revision,
-        "specified": judged.specified, "unit": judged.unit, "limits": {**limits, "unit": "N·m"}, "gain": str(judged.gain),
+        "specified": judged.specified, "unit": judged.unit, "limits": {**limits, "unit": "N·m"}, "gain": str(judged.gain), "direction": judged.group.direction,
         "tools": [_tool_member(each) for each in judged.tools],
     }  # fmt: skip
     if judged.run_on is not None:

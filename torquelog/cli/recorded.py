@@ -26,7 +26,9 @@ def data_of(book: Book, found: Recorded, alternatives: Sequence[Alternative] = (
         "entry": found.reference,
         "outcome": found.outcome,
         "act": found.act,
-        "grounds": [{"code": each.code, "tool": each.tool, "message": each.message} for each in found.grounds],
+        "grounds": [
+            {"code": each.code, "tool": each.tool, "message": each.message} for each in found.grounds
+        ],
         "indicated": read_data(found.asked.reading),
         "applied": torque_data(found.applied, found.unit),
         "actual": None if actual is None else torque_data(actual, found.unit),
@@ -144,9 +146,7 @@ def _due(text: str) -> str:
     return words.day(date.fromisoformat(text))
 
 
-def _refused(
-    book: Book, found: Recorded, common: Answer, alternatives: Sequence[Alternative]
-) -> Answer:
+def _refused(book: Book, found: Recorded, common: Answer, alternatives: Sequence[Alternative]) -> Answer:
     name, wrench = _name(found), found.asked.wrench
     body = [
         f"What was typed is kept as {found.reference} ({found.asked.reading}, "

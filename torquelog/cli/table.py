@@ -39,10 +39,53 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
             "sequence": Entry("compute", "sequence", "Show the order in which to tighten a bolt circle."),
         },
     ),
-    ("Setting up", {}),
+    (
+        "Setting up",
+        {
+            "init": Entry("init", "init", "Begin a record for your station."),
+            "person": Branch(
+                "Enrol people and change their roles.",
+                {
+                    "add": Entry("person", "add", "Enrol a person and give them a one-time code."),
+                    "enrol": Entry(
+                        "person", "enrol", "Choose a passphrase of your own, with the code you were given."
+                    ),
+                    "code": Entry(
+                        "person", "code", "Give a person a new one-time code, for a lost passphrase."
+                    ),
+                    "role": Entry("person", "role", "Give a person a role, or take it away."),
+                    "list": Entry("person", "people", "Show who is enrolled, with which roles."),
+                },
+            ),
+            "sign-in": Entry("sign", "sign_in", "Sign in for your shift, on this terminal."),
+            "sign-out": Entry("sign", "sign_out", "Sign out on this terminal."),
+            "station": Branch(
+                "Show and set the station's rules.",
+                {
+                    "show": Entry("station", "show", "Show the station and its rules."),
+                    "set": Entry("station", "set_rule", "Set a rule of the station, from now on."),
+                    "accept": Entry("station", "accept", "Let another station's signatures count here."),
+                },
+            ),
+        },
+    ),
     ("The crib", {}),
     ("Work", {}),
-    ("Quality", {}),
+    (
+        "Quality",
+        {
+            "clock": Branch(
+                "Go on after a wrong clock.",
+                {
+                    "release": Entry(
+                        "clock_commands",
+                        "release",
+                        "Go on where the last entry bears a time of the future.",
+                    ),
+                },
+            ),
+        },
+    ),
     ("Sheets and labels", {}),
 )
 """Headings as `torquelog --help` prints them, each with its commands in the order of use."""

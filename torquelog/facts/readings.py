@@ -67,7 +67,7 @@ TABLES: Final = (
         "pass INTEGER NOT NULL, act TEXT NOT NULL, wrench TEXT NOT NULL, value TEXT NOT NULL, unit TEXT NOT NULL, "
         "gain TEXT NOT NULL, low TEXT, high TEXT, outcome TEXT NOT NULL, loosened INTEGER NOT NULL, "
         "over INTEGER NOT NULL, worn INTEGER NOT NULL, awaits INTEGER NOT NULL, performed_by TEXT NOT NULL, "
-        "signer TEXT NOT NULL, specified TEXT NOT NULL, certificate TEXT, calibration TEXT",
+        "signer TEXT NOT NULL, specified TEXT NOT NULL, direction TEXT NOT NULL, certificate TEXT, calibration TEXT",
         indexes=("owner, grp, item, at", "job", "performed_by, at"),
     )
     + "\n"
@@ -97,6 +97,7 @@ class Reading(NamedTuple):
         awaits: whether it needed a second person's confirmation.
         performed_by, signer: who did it, who signed.
         specified: the card's specification, as on the card.
+        direction: in which direction it was tightened, cw or ccw.
         certificate, calibration: of the wrench at that time, where it had one.
     """
 
@@ -124,6 +125,7 @@ class Reading(NamedTuple):
     performed_by: str
     signer: str
     specified: str
+    direction: str
     certificate: str | None
     calibration: str | None
 
@@ -136,7 +138,7 @@ class Reading(NamedTuple):
 COLUMNS: Final = (
     "reading.station, reading.number, reading.at, reading.recorded, job, owner, grp, item, step, pass, act, wrench, "
     "value, unit, gain, low, high, outcome, loosened, over, worn, awaits, performed_by, signer, specified, "
-    "certificate, calibration"
+    "direction, certificate, calibration"
 )
 
 
@@ -166,7 +168,7 @@ def _reading_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> Non
         low=judged["limits"].get("low"), high=judged["limits"].get("high"), outcome=body["outcome"],
         loosened=int("loosened" in body), over=int("beyond" in body), worn=int("worn" in body),
         awaits=int("awaits" in body), performed_by=body["performed_by"], signer=mark.signer,
-        specified=judged["specified"], certificate=wrench.get("certificate"), calibration=wrench.get("calibration"),
+        specified=judged["specified"], direction=judged["direction"], certificate=wrench.get("certificate"), calibration=wrench.get("calibration"),
     )  # fmt: skip
     for part, (tool, role) in enumerate(tools_used(body)):
         put_use(connection, mark, at, part, tool, role)

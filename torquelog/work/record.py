@@ -29,7 +29,9 @@ class Recorded(NamedTuple):
         limits: at the fastener in N·m, run-on torque and pass included.
         specified: the specification as on the card; unit: its unit.
         performed_at, recorded_at: milliseconds since 1970 UTC.
-        certificate, due: of the wrench at that time, text, or "" where it had none.
+        gain: torque at the fastener per torque indicated; direction: cw or ccw.
+        calibration, certificate, due: of the wrench at that time (calibration: the certificate's entry), text,
+            or "" where it had none.
         owner: whose fastener.
         repeated: whether this id was on record before, so that this is the first answer again.
     """
@@ -46,6 +48,9 @@ class Recorded(NamedTuple):
     unit: str
     performed_at: Moment
     recorded_at: Moment
+    gain: Fraction
+    direction: str
+    calibration: str
     certificate: str
     due: str
     owner: str
@@ -70,6 +75,17 @@ def record(
     """
     with writing(book) as w:
         return record_in(w, book, signer, asked, entry_id=entry_id, corrects=corrects)
+
+
+def look_up(book: Book, entry_id: str) -> Recorded | None:
+    """What an id stands for on record, read on a connection of its own; None where it is not on record."""
+    from torquelog.book.opening import open_book
+    from torquelog.ledger.form import parse_entry
+    from torquelog.ledger.store import entry_by_id
+
+    with open_book(book.path, "read", book.clock) as fresh:
+        stored = entry_by_id(fresh.connection, fresh.station, entry_id)
+        return _answered(parse_entry(stored.text)) if stored else None
 
 
 def record_in(
@@ -167,6 +183,10 @@ def _first_answer(entry: Entry, asked: Asked) -> Recorded:
             "with other fields. Nothing was recorded.",
             hint="Give every reading an id of its own.",
         )
+    return _answered(entry)
+
+
+def _answered(entry: Entry) -> Recorded:
     remarks = tuple(Remark(code, REMARKS[code].capitalize() + ".") for code in entry.body["remarks"])
     found = _recorded(
         reference(entry.station, entry.number), entry.body, from_utc_text(entry.recorded_at), remarks
@@ -196,7 +216,8 @@ def _recorded(
     return Recorded(
         reference=entry, asked=asked, outcome=body["outcome"], act=body["act"],
         grounds=tuple(Ground(**each) for each in body["grounds"]), remarks=remarks,
-        applied=asked.reading.newton_metres * Fraction(judged["gain"]),
+        applied=asked.reading.newton_metres * Fraction(judged["gain"]), gain=Fraction(judged["gain"]),
+        direction=judged["direction"], calibration=wrench.get("calibration", ""),
         limits=Limits(_end(limits, "low"), _end(limits, "high")), specified=judged["specified"],
         unit=body["judged"]["unit"], performed_at=from_offset_text(body["performed_at"]), recorded_at=recorded_at,
         certificate=wrench.get("certificate", ""), due=wrench.get("due", ""), owner=owner_text(body),

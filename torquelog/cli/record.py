@@ -1,0 +1,155 @@
+"""`torquelog record`: one reading, or many as lines."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import click
+
+from torquelog.book.opening import Book
+from torquelog.book.signer import Signer
+from torquelog.book.writing import writing
+from torquelog.cli import carry, recorded, words
+from torquelog.cli.answer import Answer, from_error
+from torquelog.cli.asked import asked_from, from_line
+from torquelog.cli.command import Example, command, joined
+from torquelog.cli.context import Context
+from torquelog.cli.lines import Request, answer_lines
+from torquelog.cli.signing import signed_in
+from torquelog.errors import TorquelogError
+from torquelog.work.record import Recorded, record_in
+from torquelog.work.record import record as record_reading
+
+ID_FORM = frozenset("0123456789abcdef")
+ID_LENGTH = 32
+
+
+@command(
+    "record",
+    short="Record a reading at one fastener.",
+    examples=(
+        Example(
+            "torquelog record tie-bolt:7 36 N·m --job J-5 --wrench W-0417", "in any unit the wrench shows"
+        ),
+        Example("torquelog record tie-bolt:8 36 Nm -j J-5 -w W-0417 --pass 1 --json", "for a program"),
+    ),
+)
+@click.argument("fastener", metavar="GROUP:N", required=False)
+@click.argument("reading", metavar="READING", nargs=-1)
+@click.option("-j", "--job", metavar="JOB", help="The job.")
+@click.option("-w", "--wrench", metavar="NUMBER", help="The wrench in your hand.")
+@click.option(
+    "-a", "--adapter", metavar="NUMBER", multiple=True, help="An adapter in line, from the wrench outwards."
+)
+@click.option("--step", metavar="STEP", help="The card's step, where it has steps.")
+@click.option("--pass", "pass_", metavar="N", help="The card's pass; the first open one if not given.")
+@click.option("--run-on", metavar="TORQUE", help="The run-on torque, nut nearly down.")
+@click.option("--run-on-wrench", metavar="NUMBER", help="What it was measured with.")
+@click.option("--run-on-adapter", metavar="NUMBER", multiple=True, help="Through which adapter.")
+@click.option("--loosened", is_flag=True, help="The fastener was loosened first.")
+@click.option("--act", metavar="ACT", help="tighten or check; a check proves nothing about tightening.")
+@click.option("--by", metavar="PERSON", help="Who did it, if not the one signed in.")
+@click.option("--at", metavar="TIME", help="When it was done, if not now.")
+@click.option("--why", metavar="TEXT", help="The reason, where one is demanded.")
+@click.option("--lot", metavar="LOT", multiple=True, help="A lot of the hardware fitted.")
+@click.option(
+    "--id", "id", metavar="HEX", help="32 hex digits of yours; asking again gives the first answer."
+)
+@click.option("--lines", is_flag=True, help="Read one JSON object a line, answer one envelope a line.")
+def record(context: Context, /, **given: Any) -> Answer:
+    """READING is what was set or read on the wrench, with its unit: 26.5 ft-lb.
+
+    A tool past its calibration is refused; what was typed is kept as a refusal, and the fastener stays open.
+    The limits are those of the card; check them against your approved data.
+    """
+    if given.pop("lines"):
+        return _lines(context)
+    book = context.book("write")
+    signer = signed_in(context, book)
+    given |= {"reading": joined(given["reading"]), "pass": given.pop("pass_")}
+    _carry_over(context, book, signer.person, given)
+    asked = asked_from(book, given, signer.person)
+    entry_id = _entry_id(given["id"])
+    found = _surely(book, lambda: record_reading(book, signer, asked, entry_id=entry_id), entry_id)
+    carry.remember_job(context, book, signer.person, asked.job)
+    carry.remember_wrench(context, book, signer.person, asked.job, asked.wrench, asked.adapters)
+    return _answer(context, book, found)
+
+
+def _answer(context: Context, book: Book, found: Recorded) -> Answer:
+    alternatives = _alternatives(book, found) if found.outcome == "refused" else ()
+    if context.json:
+        return recorded.answer_of(book, found, alternatives=alternatives)
+    from torquelog.book.jobview import job_state
+
+    state = job_state(book.connection, found.asked.job)
+    taken = f"{state.taken} of {words.count(state.asked, 'reading')} done."
+    answer = recorded.answer_of(book, found, progress=taken, alternatives=alternatives)
+    return answer._replace(next=answer.next or (f"torquelog job show {found.asked.job}",))
+
+
+def _alternatives(book: Book, found: Recorded) -> Sequence[tuple[str, str]]:
+    from torquelog.crib.alternatives import could_do
+
+    return could_do(
+        book, found.asked.reading, found.direction, found.asked.wrench, bool(found.asked.adapters)
+    )
+
+
+def _entry_id(text: str | None) -> str | None:
+    if text is None:
+        return None
+    if len(text) != ID_LENGTH or not ID_FORM.issuperset(text):
+        raise TorquelogError("id-form", "An id is 32 hex digits in small letters. Nothing was recorded.")
+    return text
+
+
+def _carry_over(context: Context, book: Book, person: str, given: dict[str, Any]) -> None:
+    """Fill in, on a terminal, what this person said before; never without one."""
+    if not given["job"]:
+        given["job"] = carry.current_job(context, book, person)
+    if given["job"] and not given["wrench"]:
+        wrench, adapters = carry.wrench_of(context, book, person, given["job"])
+        given["wrench"] = wrench
+        given["adapter"] = given["adapter"] or adapters
+
+
+def _surely(book: Book, act: Any, entry_id: str | None) -> Recorded:
+    """Do it; where the commit itself went wrong and there is an id, look whether it is on record."""
+    try:
+        found: Recorded = act()
+    except TorquelogError as error:
+        if error.code != "commit-unclear" or entry_id is None:
+            raise
+        from torquelog.work.record import look_up
+
+        again = look_up(book, entry_id)
+        if again is None:
+            raise
+        return again
+    return found
+
+
+def _lines(context: Context) -> Answer:
+    book = context.book("write")
+    signer = signed_in(context, book)
+    return answer_lines(context, lambda requests: _recorded_together(book, signer, requests))
+
+
+def _recorded_together(book: Book, signer: Signer, requests: Sequence[Request]) -> Iterable[Answer]:
+    """Record what arrived together in one commit; nothing is answered before it."""
+    results: list[Recorded | TorquelogError] = []
+    with writing(book) as w:
+        for request in requests:
+            try:
+                given = from_line(request)
+                asked = asked_from(book, given, signer.person)
+                entry_id = _entry_id(given.get("id"))
+                results.append(record_in(w, book, signer, asked, entry_id=entry_id))
+            except TorquelogError as error:
+                if error.exit == 6:
+                    raise
+                results.append(error)
+    return [
+        from_error(each) if isinstance(each, TorquelogError) else recorded.answer_of(book, each)
+        for each in results
+    ]

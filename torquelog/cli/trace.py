@@ -1,0 +1,340 @@
+"""`torquelog trace` and `torquelog refused`: what a tool touched, and what was refused."""
+
+from collections.abc import Callable, Iterable, Sequence
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+import click
+
+from torquelog.book.opening import Book
+from torquelog.cli import words
+from torquelog.cli.answer import Answer, Column, Json, Table
+from torquelog.cli.command import Command, Example, command
+from torquelog.cli.context import Context
+from torquelog.cli.torques import limits_data, limits_text, read_data, torque_data
+from torquelog.clock import Moment, day_end, day_start, offset_text, parse_date, parse_moment
+from torquelog.facts.readings import Reading
+from torquelog.ledger.form import reference
+from torquelog.ledger.text import gate_identifier, gate_text
+from torquelog.rules.names import fasteners_name
+from torquelog.torque.limits import Limits, parse_spec
+
+if TYPE_CHECKING:
+    from torquelog.quality.refusals import Refusal
+    from torquelog.quality.trace import Location, Row, Trace
+
+SINCE = click.option("--since", metavar="DATE", help="Work performed on this day or later.")
+UNTIL = click.option("--until", metavar="DATE", help="Work performed on this day or earlier.")
+AS_OF = click.option("--as-of", metavar="TIME", help="As it was at that moment.")
+EACH = click.option(
+    "--each", is_flag=True, help="Every reading on a line of its own; a pipe does so by itself."
+)
+
+
+def _window(book: Book, since: str | None, until: str | None) -> tuple[Moment | None, Moment | None]:
+    start = day_start(parse_date(since), book.zone) if since else None
+    end = day_end(parse_date(until), book.zone) if until else None
+    return start, end
+
+
+def _make(kind: str, short: str, example: Example) -> Command:
+    @command(kind, short=short, examples=(example,), csv=True)
+    @click.argument("name")
+    @SINCE
+    @UNTIL
+    @AS_OF
+    @EACH
+    def run(
+        context: Context, name: str, since: str | None, until: str | None, as_of: str | None, each: bool
+    ) -> Answer:
+        from torquelog.quality.trace import trace
+
+        book = context.book("read")
+        start, end = _window(book, since, until)
+        moment = parse_moment(as_of, book.zone) if as_of else None
+        named = gate_text(name, kind) if kind == "lot" else _name(name, kind)
+        found = trace(book, kind, named, since=start, until=end, as_of=moment)
+        return _answer(context, book, found, each or not context.is_terminal)
+
+    run.details = (
+        "Fasteners that were tightened, whether that still stands, and where they are now. A wheel built up in "
+        "the shop is followed onto the aircraft that carries it today. Refused and struck entries are listed too."
+    )
+    return run
+
+
+def _name(name: str, kind: str) -> str:
+    if kind == "assembly" and " " in name.strip():
+        part, _, serial = name.strip().partition(" ")
+        return f"{gate_identifier(part, 'part')} {gate_identifier(serial, 'serial')}"
+    return gate_identifier(name, kind)
+
+
+wrench = _make(
+    "wrench", "Show what a wrench tightened, and where that is now.", Example("torquelog trace wrench W-0388")
+)
+adapter = _make(
+    "adapter", "Show what was tightened through an adapter.", Example("torquelog trace adapter A-03")
+)
+aircraft = _make(
+    "aircraft", "Show the tightenings that an aircraft carries.", Example("torquelog trace aircraft QQ-MRA")
+)
+assembly = _make(
+    "assembly", "Show the tightenings of an assembly.", Example("torquelog trace assembly WH-2231")
+)
+lot = _make("lot", "Show where a lot of hardware went.", Example("torquelog trace lot L-77"))
+person = _make("person", "Show what a person tightened.", Example("torquelog trace person TK"))
+card = _make("card", "Show what was tightened by a card.", Example("torquelog trace card MW-BUILD"))
+
+
+def _answer(context: Context, book: Book, found: "Trace", each: bool) -> Answer:
+    carried = f"{words.count(found.standing, 'fastener')} {_carry(found)}. {found.flying} of them are on an aircraft now."
+    start = "the beginning" if found.since < 0 else words.day_and_time(found.since, book.zone)
+    rows = [_data_row(book, row) for row in found.rows]
+    facts = [*_places(book, found), *_once(found)]
+    return Answer(
+        headline=carried,
+        facts=(
+            (
+                "Asked",
+                f"{found.kind} {found.name}, from {start} to {words.day_and_time(found.as_of, book.zone)}",
+            ),
+            *facts,
+        ),
+        table=_table(book, found, each),
+        body=tuple(_closing(found)),
+        next=_next(found),
+        data={
+            "readings": rows,
+            "aircraft": [
+                {
+                    "registration": one.registration,
+                    "fasteners": one.fasteners,
+                    "now": one.now,
+                }
+                for one in found.aircraft
+            ],
+            "fasteners": found.standing,
+            "on_aircraft": found.flying,
+            "named": found.named,
+            "shown": len(found.rows),
+            "complete_as_of": found.complete_as_of,
+            "stations": list(found.stations),
+        },
+    )
+
+
+def _carry(found: "Trace") -> str:
+    said = {
+        "aircraft": "of this aircraft carry a tightening",
+        "assembly": "of this assembly carry a tightening",
+    }
+    return said.get(found.kind, f"carry a tightening by this {found.kind}")
+
+
+def _next(found: "Trace") -> tuple[str, ...]:
+    if found.kind in ("wrench", "adapter"):
+        return (f"torquelog {found.kind} show {found.name}",)
+    return ()
+
+
+def _closing(found: "Trace") -> list[str]:
+    refused = sum(row.state == "refused" for row in found.rows)
+    struck = sum(row.state == "struck" for row in found.rows)
+    counted = f"{words.count(found.named, 'reading')} name {found.name}, {len(found.rows)} are shown."
+    lines = [f"Complete as of {found.complete_as_of}: {counted}"]
+    if refused:
+        lines.append(
+            f"Refused attempts: {refused}. They proved no torque, but somebody may have turned the nut."
+        )
+    if struck:
+        lines.append(f"Struck entries: {struck}.")
+    if len(found.stations) > 1:
+        lines.append(
+            f"Records of the stations {words.listing(found.stations)} are in this file; others are not covered."
+        )
+    else:
+        lines.append("Records of other stations are not covered.")
+    return lines
+
+
+def _places(book: Book, found: "Trace") -> list[tuple[str, str]]:
+    """Where the standing fasteners are today, aircraft first, folded by owner and group."""
+    standing: dict[tuple[str, str], set[int]] = {}
+    where: dict[str, Location] = {}
+    for row in found.rows:
+        if row.state == "tight" and row.reading.act == "tighten":
+            standing.setdefault((row.reading.owner, row.reading.group), set()).add(row.reading.item)
+            where[row.reading.owner] = row.location
+    keys = sorted(standing, key=lambda key: (not where[key[0]].flying, where[key[0]].registration, key))
+    return [
+        (_place_label(where[key[0]]), _place_text(book, key, standing[key], where[key[0]])) for key in keys
+    ]
+
+
+def _place_label(location: "Location") -> str:
+    return f"{location.registration} {location.position}" if location.flying else location.text
+
+
+def _place_text(book: Book, key: tuple[str, str], items: Iterable[int], location: "Location") -> str:
+    name = fasteners_name(key[1], items)
+    owner = "" if key[0].startswith("aircraft ") else f"{key[0].rpartition(' ')[2]}, "
+    since = ""
+    if location.since is not None:
+        since = f", since {words.day(words.local(location.since, book.zone).date())}"
+    return f"{owner}{name}{since}"
+
+
+def _once(found: "Trace") -> list[tuple[str, str]]:
+    gone = [one for one in found.aircraft if not one.now]
+    return [
+        ("Earlier", f"{one.registration}: {words.count(one.fasteners, 'fastener')}, not there now")
+        for one in gone
+    ]
+
+
+def _folded(rows: Sequence["Row"], each: bool) -> list[list["Row"]]:
+    if each:
+        return [[row] for row in rows]
+    key: Callable[[Row], object] = lambda row: (  # noqa: E731
+        row.reading.owner, row.reading.group, row.reading.step, row.reading.pass_, row.reading.indicated,
+        row.reading.low, row.reading.high, row.reading.performed_by, row.state, row.reading.outcome,
+    )  # fmt: skip
+    return [list(run) for _, run in groupby(rows, key=key)]
+
+
+COLUMNS = (
+    Column("fastener"),
+    Column("set", right=True),
+    Column("limits"),
+    Column("outcome"),
+    Column("state"),
+    Column("by"),
+    Column("performed"),
+    Column("entries"),
+)
+
+
+def _table(book: Book, found: "Trace", each: bool) -> Table:
+    return Table(
+        columns=COLUMNS,
+        rows=tuple(_cells(book, run) for run in _folded(found.rows, each)),
+        records=tuple(_data_row(book, row) for row in found.rows),
+        fields=("entry", "performed_at", "job", "person", "fastener"),
+        title=f"{words.count(len(found.rows), 'reading')}, oldest first",
+    )
+
+
+def _cells(book: Book, run: Sequence["Row"]) -> tuple[str, ...]:
+    first: Reading = run[0].reading
+    unit = parse_spec(first.specified).unit if first.specified else "N·m"
+    last: Reading = run[-1].reading
+    entries = reference(first.station, first.number)
+    if len(run) > 1:
+        entries += f" to {last.number:06d}"
+    owner = first.owner.partition(" ")[2].partition(" ")[2]
+    return (
+        f"{owner} {fasteners_name(first.group, [row.reading.item for row in run])}",
+        str(first.indicated),
+        limits_text(Limits(first.low, first.high), unit),
+        first.outcome,
+        run[0].state,
+        first.performed_by,
+        words.day_and_time(first.at, book.zone),
+        entries,
+    )
+
+
+def _data_row(book: Book, row: "Row") -> dict[str, Json]:
+    reading: Reading = row.reading
+    unit = parse_spec(reading.specified).unit if reading.specified else "N·m"
+    kind, _, owner = reading.owner.partition(" ")
+    return {
+        "entry": reference(reading.station, reading.number),
+        "performed_at": offset_text(reading.at, book.zone),
+        "job": reading.job,
+        "person": reading.performed_by,
+        "assembly": owner if kind == "assembly" else None,
+        "fastener": f"{reading.group}:{reading.item}",
+        "wrench": reading.wrench,
+        "indicated": read_data(reading.indicated),
+        "applied": torque_data(reading.applied, unit),
+        "limits": limits_data(Limits(reading.low, reading.high), unit),
+        "outcome": reading.outcome,
+        "certificate": reading.certificate,
+        "state": row.state,
+        "now_on": _now_on(book, row.location),
+        "place": row.location.text,
+    }
+
+
+def _now_on(book: Book, location: "Location") -> list[Json]:
+    if not location.flying:
+        return []
+    since = None if location.since is None else offset_text(location.since, book.zone)
+    return [{"aircraft": location.registration, "position": location.position, "since": since}]
+
+
+@command(
+    "refused",
+    short="List the attempts that were refused.",
+    examples=(Example("torquelog refused --since 2026-11-01"),),
+    csv=True,
+)
+@SINCE
+@UNTIL
+@click.option("--by", metavar="PERSON", help="Of this person alone.")
+@click.option("--wrench", metavar="NUMBER", help="With this wrench alone.")
+def refused(
+    context: Context, since: str | None, until: str | None, by: str | None, wrench: str | None
+) -> Answer:
+    """A refusal proves no torque, but somebody may have turned the nut: each is kept and its fastener is open."""
+    from torquelog.quality.refusals import refusals
+
+    book = context.book("read")
+    start, end = _window(book, since, until)
+    found = refusals(
+        book, since=start, until=end, by=gate_identifier(by, "by") if by else None,
+        wrench=gate_identifier(wrench, "wrench") if wrench else None,
+    )  # fmt: skip
+    records = tuple(_refusal(book, each) for each in found)
+    return Answer(
+        headline=f"{words.count(len(found), 'attempt')} refused." if found else "Nothing was refused.",
+        table=Table(
+            columns=(
+                Column("entry"), Column("performed"), Column("fastener"), Column("set", right=True), Column("wrench"),
+                Column("by"), Column("why", fold=True),
+            ),
+            rows=tuple(_refusal_cells(book, each) for each in found),
+            records=records,
+            fields=("entry", "performed_at", "job", "person", "fastener", "wrench", "indicated", "grounds"),
+        ) if found else None,
+        data={"refused": list(records)},
+    )  # fmt: skip
+
+
+def _refusal(book: Book, each: "Refusal") -> dict[str, Json]:
+    reading: Reading = each.reading
+    return {
+        "entry": reference(reading.station, reading.number),
+        "performed_at": offset_text(reading.at, book.zone),
+        "job": reading.job,
+        "person": reading.performed_by,
+        "fastener": f"{reading.group}:{reading.item}",
+        "wrench": reading.wrench,
+        "indicated": read_data(reading.indicated),
+        "grounds": [{"code": code, "tool": tool, "message": message} for code, tool, message in each.grounds],
+    }
+
+
+def _refusal_cells(book: Book, each: "Refusal") -> tuple[str, ...]:
+    reading: Reading = each.reading
+    return (
+        reference(reading.station, reading.number),
+        words.day_and_time(reading.at, book.zone),
+        f"{reading.job} {fasteners_name(reading.group, [reading.item])}",
+        str(reading.indicated),
+        reading.wrench,
+        reading.performed_by,
+        " ".join(message for _, _, message in each.grounds),
+    )
