@@ -104,10 +104,16 @@ class Context:
         if self._book is None:
             from torquelog.book.opening import open_book
 
-            self._book = open_book(self.database(), mode, self.clock, clock_ok=self.clock_ok)
-            self.station = self._book.station
-            self.ledger = self._book.identity
+            return self.adopt(open_book(self.database(), mode, self.clock, clock_ok=self.clock_ok))
         return self._book
+
+    def adopt(self, book: "Book") -> "Book":
+        """Take a record that was just opened or begun as the one of this run; gives it back."""
+        self.close()
+        self._book = book
+        self.station = book.station
+        self.ledger = book.identity
+        return book
 
     def hide(self, secret: str) -> str:
         """Remember a passphrase or code, so that no file of details will hold it; gives it back."""

@@ -62,10 +62,30 @@ def by_passphrase(context: Context, book: "Book", person: str | None = None) -> 
     from torquelog.book.enrolled import passphrase_key, person_named
     from torquelog.work.signing import demand_same_record
 
-    signer = person or named(context) or signed_in(context, book).person
+    signer = person or named(context) or who_signs(context, book)
     passphrase_key(book.connection, book.station, signer)
     demand_same_record(book, signer)
     return unlocked(context, book, signer, person_named(book.connection, signer).name)
+
+
+def who_signs(context: Context, book: "Book") -> str:
+    """Whoever is signed in here; else a person on the terminal says who signs.
+
+    Raises:
+        TorquelogError: signer-ambiguous, older-copy, fork; needs-option where nobody is signed in or asked.
+    """
+    from torquelog.cli import ask
+    from torquelog.ledger.text import gate_identifier
+
+    try:
+        return signed_in(context, book).person
+    except TorquelogError as error:
+        if not error.code.startswith("sign-in-"):
+            raise
+        return ask.text(
+            context, "Who signs (initials)", option="--as", what=f"{error.what} Who signs",
+            read=lambda text: gate_identifier(text, "a person"),
+        )  # fmt: skip
 
 
 def unlocked(context: Context, book: "Book", person: str, name: str) -> "Signer":
@@ -84,6 +104,27 @@ def unlocked(context: Context, book: "Book", person: str, name: str) -> "Signer"
                 raise refused(person) from None
         wait(context, person, wrong)
     raise refused(person)
+
+
+def new_passphrase(context: Context, question: str) -> str:
+    """Ask for a passphrase that somebody chooses now, twice on a terminal, until it is long enough.
+
+    Raises:
+        TorquelogError: needs-option, input-ended; passphrase-short and the like where nobody can be asked again.
+    """
+    from torquelog.cli import ask
+    from torquelog.ledger.keys import demand_passphrase
+
+    while True:
+        passphrase = ask.secret(context, question, twice=True)
+        try:
+            demand_passphrase(passphrase)
+        except TorquelogError as error:
+            if context.passphrase_stdin:
+                raise
+            ask.say(context, f"{error.message} {error.hint}")
+        else:
+            return passphrase
 
 
 def wait(context: Context, person: str, wrong: int) -> None:

@@ -70,10 +70,47 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
         },
     ),
     ("The crib", {}),
-    ("Work", {}),
+    (
+        "Work",
+        {
+            "record": Entry("record", "record", "Record a reading at one fastener."),
+            "step": Entry(
+                "fastener", "step", "Record a step, a locking or an operational check of the card."
+            ),
+            "loosen": Entry("fastener", "loosen", "Record that a fastener was loosened."),
+            "replace": Entry("fastener", "replace", "Record that the hardware of a fastener was replaced."),
+            "found": Entry(
+                "fastener", "found", "Record a fastener found sheared, loose, missing or damaged."
+            ),
+            "part": Branch(
+                "Parts taken off and put on in a job.",
+                {
+                    "off": Entry("fastener", "part_off", "Record a part taken off."),
+                    "on": Entry("fastener", "part_on", "Record a part put on."),
+                },
+            ),
+            "correct": Entry("correct", "correct", "Strike a mistaken entry, and record a reading again."),
+        },
+    ),
     (
         "Quality",
         {
+            "trace": Branch(
+                "What was touched, and where it is today.",
+                {
+                    "wrench": Entry(
+                        "trace", "wrench", "Show what a wrench tightened, and where that is now."
+                    ),
+                    "adapter": Entry("trace", "adapter", "Show what was tightened through an adapter."),
+                    "aircraft": Entry("trace", "aircraft", "Show the tightenings that an aircraft carries."),
+                    "assembly": Entry("trace", "assembly", "Show the tightenings of an assembly."),
+                    "lot": Entry("trace", "lot", "Show where a lot of hardware went."),
+                    "person": Entry("trace", "person", "Show what a person tightened."),
+                    "card": Entry("trace", "card", "Show what was tightened by a card."),
+                },
+            ),
+            "refused": Entry("trace", "refused", "List the attempts that were refused."),
+            "confirm": Entry("correct", "confirm", "Confirm an entry that waits for a second person."),
             "clock": Branch(
                 "Go on after a wrong clock.",
                 {

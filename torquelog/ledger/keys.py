@@ -74,6 +74,11 @@ def parse_kdf(members: object) -> Kdf:
     return kdf
 
 
+def demand_passphrase(passphrase: str) -> None:
+    """Raise where a text cannot be a passphrase: passphrase-short, passphrase-long, text-surrogate."""
+    _composed(passphrase)
+
+
 def passphrase_seed(passphrase: str, kdf: Kdf) -> bytes:
     """The 32-byte seed of a passphrase's key: scrypt over the composed passphrase (NFC) in UTF-8.
 

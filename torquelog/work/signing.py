@@ -31,7 +31,7 @@ class SignedIn(NamedTuple):
         reference: its entry.
         person, name: who.
         roles: held now.
-        until: its end, in milliseconds since 1970 UTC.
+        at, until: its beginning and its end, in milliseconds since 1970 UTC.
         head: the entry at which the record stood before, as `QHR-000123`.
         last: what the person saw last here, which the record still holds; nothing the first time.
         resumed: where the record went on from an older copy since then, the entry that says so.
@@ -42,6 +42,7 @@ class SignedIn(NamedTuple):
     person: str
     name: str
     roles: tuple[str, ...]
+    at: Moment
     until: Moment
     head: str
     last: Seen | None
@@ -94,7 +95,7 @@ def sign_in(book: Book, signer: Signer) -> SignedIn:
     found = people.person(book.connection, signer.person)
     return SignedIn(
         appended.reference, signer.person, found.name if found else signer.person,
-        tuple(grant.role for grant in grants), until, reference(book.station, head.number) if head else "",
+        tuple(grant.role for grant in grants), now, until, reference(book.station, head.number) if head else "",
         last, resumed, Signer(signer.person, appended.number, "sign-in", seed),
     )  # fmt: skip
 
