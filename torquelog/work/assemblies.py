@@ -64,7 +64,7 @@ def add_in(w: Writing, signer: Signer, assembly: Assembly) -> Added:
     """Put an assembly on record inside a transaction that is open; see `add`."""
     known = assemblies.assembly(w.connection, assembly.key)
     if known is not None:
-        raise TorquelogError("exists", f"{known.sort} {known.key} is on record already.".capitalize())
+        raise TorquelogError("exists", f"{known.sort.capitalize()} {known.key} is on record already.")
     body = {"part": assembly.part, "serial": assembly.serial, "kind": assembly.sort}
     return Added(assembly, w.append(signer, "assembly", body).reference)
 

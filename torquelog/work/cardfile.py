@@ -120,12 +120,11 @@ class _Reader:
                     for number, each in enumerate(content[key], start=1)
                 ]
         steps = content.get("steps", [])
-        self.torque(where, content)
-        for step in steps:
-            self.torque(f"{where}, step {step.get('id', '?')}", step)
+        self.torque(where, content, table)
+        for step, given in zip(steps, table.get("steps", ()), strict=False):
+            self.torque(f"{where}, step {step.get('id', '?')}", step, given)
         self.order(where, content)
-        given = any("torque" in each for each in (table, *_steps(table)))
-        for key, problem in conflicts(content, torque_given=given):
+        for key, problem in conflicts(content, torque_given=_has_torque(table, content)):
             self.wrong(where, key, problem)
         self.twice(f"{where}, steps", steps)
         return content
@@ -148,12 +147,13 @@ class _Reader:
                 self.wrong(where, key, missing(form.meaning))
         return content
 
-    def torque(self, where: str, content: dict[str, Any]) -> None:
+    def torque(self, where: str, content: dict[str, Any], table: Mapping[str, Any]) -> None:
         """Read a torque with the tolerance beside it, which then stands in the torque itself."""
         share = content.pop("tolerance", None)
-        if "torque" not in content:
-            if share is not None:
+        if "torque" not in content or (share is None and "tolerance" in table):
+            if "torque" not in table and share is not None:
                 self.wrong(where, "tolerance", wrong("There is no torque that it belongs to."))
+            content.pop("torque", None)
             return
         try:
             content["torque"] = parse_spec(content["torque"], share).text
@@ -200,9 +200,11 @@ def _tables(text: str, file: str) -> Mapping[str, Any]:
         ) from None
 
 
-def _steps(table: Mapping[str, Any]) -> list[Any]:
-    steps = table.get("steps")
-    return [each for each in steps if isinstance(each, dict)] if isinstance(steps, list) else []
+def _has_torque(table: Mapping[str, Any], content: Mapping[str, Any]) -> bool:
+    """Whether a group's file has a torque, or steps that could not be read and may have one."""
+    if "torque" in table or ("steps" in table and "steps" not in content):
+        return True
+    return any("torque" in step for step in table.get("steps", ()))
 
 
 def _one(value: object) -> Mapping[str, Any]:
