@@ -81,6 +81,18 @@ def test_an_older_draft_approved_later_does_not_come_back(shelf: Shelf) -> None:
     assert shelf.newest() == "C"
 
 
+def test_the_newest_is_the_one_recorded_last_in_any_chain(shelf: Shelf) -> None:
+    """Neither the station's code nor the number in its chain decides which draft is newer."""
+    shelf.load(B, 1)
+    shelf.load(C, 2, station="QAA")
+    for content in (B, C):
+        shelf.approve(content, 3)
+    assert shelf.newest() == "C"
+    newest = cards.newest(shelf.connection, "MW-BUILD")
+    assert newest is not None
+    assert newest.revision == "C"
+
+
 def test_a_struck_draft_and_a_struck_approval_do_not_count(shelf: Shelf) -> None:
     """What was a mistake opens no job; the card is still found by its digest, for what it opened."""
     shelf.load(B, 1)
