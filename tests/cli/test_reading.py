@@ -2,6 +2,7 @@
 
 import io
 import os
+import tracemalloc
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -31,6 +32,28 @@ def test_a_line_beyond_the_bound_is_told_and_passed_over(monkeypatch) -> None:
     monkeypatch.setattr(reading, "CHUNK", 7)
     lines = [line for batch in batches(stream(b"x" * 50 + b"\nok\n" + b"y" * 11)) for line in batch]
     assert lines == [Line(1, b"", whole=False), Line(2, b"ok"), Line(3, b"", whole=False)]
+
+
+class Endless:
+    """A stream whose first line goes on for 64 MiB."""
+
+    def __init__(self) -> None:
+        self.buffer = self
+        self.left = 1024
+
+    def read1(self, size: int) -> bytes:
+        self.left -= 1
+        return b"x" * size if self.left > 0 else b"\nok\n" if self.left == 0 else b""
+
+
+def test_an_endless_line_does_not_fill_the_memory() -> None:
+    """It is thrown away as it comes; a few megabytes are enough for any line."""
+    tracemalloc.start()
+    lines = [line for batch in batches(Endless()) for line in batch]
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert lines == [Line(1, b"", whole=False), Line(2, b"ok")]
+    assert peak < 5 * reading.LONGEST
 
 
 @given(st.lists(st.binary(max_size=12).filter(lambda part: b"\n" not in part and not part.endswith(b"\r"))))

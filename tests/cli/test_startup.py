@@ -1,6 +1,6 @@
 """What a start costs: the modules that `torquelog --help` imports. A start-up that nobody watches grows."""
 
-import json
+import ast
 import os
 import subprocess
 import sys
@@ -9,14 +9,13 @@ from pathlib import Path
 import torquelog
 
 PROBE = """
-import io, json, sys
-before = set(sys.modules)
+import io, sys
 import click
 with_click = set(sys.modules)
 from torquelog.cli.run import run
 out = io.StringIO()
 status = run({args!r}, stdout=out, stderr=out)
-print(json.dumps([status, sorted(set(sys.modules) - with_click)]))
+print((status, sorted(set(sys.modules) - with_click)))
 """
 
 ALLOWED = {
@@ -50,7 +49,7 @@ def imported(*args: str) -> set[str]:
         check=True,
         env=environment,
     )
-    status, modules = json.loads(ran.stdout)
+    status, modules = ast.literal_eval(ran.stdout)
     assert status == 0
     return set(modules)
 

@@ -10,6 +10,7 @@ a folder and a record.
 import io
 import os
 import shlex
+import shutil
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -17,6 +18,7 @@ from typing import NamedTuple
 import pytest
 
 from tests.project.blocks import Block, blocks
+from tests.project.source import ROOT
 from torquelog.cli.run import run
 from torquelog.clock import Clock, SetClock, from_utc_text
 
@@ -47,6 +49,13 @@ def own_home(patch: pytest.MonkeyPatch, home: Path) -> None:
     patch.setenv("NO_COLOR", "1")
     for name in FOREIGN:
         patch.delenv(name, raising=False)
+
+
+def lay_samples(folder: Path) -> None:
+    """Lay the project's sample data into a folder, where a document or an example may name its files."""
+    samples = ROOT / "sample_data"
+    if samples.is_dir():
+        shutil.copytree(samples, folder / samples.name)
 
 
 def exchanges(block: Block) -> Iterator[Exchange]:

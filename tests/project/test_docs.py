@@ -1,14 +1,13 @@
 """README and docs/: what they tell is what torquelog does."""
 
 import re
-import shutil
 from pathlib import Path
 
 import pytest
 
 from tests.project import make_reference
 from tests.project.blocks import blocks, commands
-from tests.project.dialogue import check
+from tests.project.dialogue import check, lay_samples
 from tests.project.source import ROOT
 from torquelog.cli.table import paths
 from torquelog.errors import CODES
@@ -25,7 +24,7 @@ def test_every_console_block_says_what_torquelog_says(name: str, path: Path, tmp
     """Typed into torquelog line by line, in a folder with the project's sample data."""
     folder = tmp_path / "played"
     folder.mkdir()
-    shutil.copytree(ROOT / "sample_data", folder / "sample_data")
+    lay_samples(folder)
     typed = check(path.read_text(encoding="utf-8"), folder)
     assert typed == sum(
         line.startswith("$ ")

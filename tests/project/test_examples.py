@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.project.dialogue import DAY, own_home
-from tests.project.source import ROOT
+from tests.project.dialogue import DAY, lay_samples, own_home
 from tests.project.world import SET_UP
 from torquelog.cli.app import root
 from torquelog.cli.command import Command, Example
@@ -40,7 +39,8 @@ def station(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
     """A folder with a station that is set up, and a copy to lay it anew from."""
     place = tmp_path_factory.mktemp("station")
     home, kept = place / "home", place / "kept"
-    shutil.copytree(ROOT / "sample_data", home / "sample_data")
+    home.mkdir()
+    lay_samples(home)
     with pytest.MonkeyPatch.context() as patch:
         own_home(patch, home)
         patch.chdir(home)
