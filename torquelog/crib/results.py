@@ -53,7 +53,7 @@ def read_csv(text: str) -> tuple[Point, ...]:
         reader.fieldnames = names
         return _numbered(_row(reader.line_num, row) for row in reader)
     except csv.Error as error:
-        raise _form(reader.line_num, f"it is not CSV ({error}).", "Save it as CSV, UTF-8.") from error
+        raise _form(reader.reader.line_num, f"it is not CSV ({error}).", "Save it as CSV, UTF-8.") from error
 
 
 def _check_header(names: Sequence[str]) -> None:
