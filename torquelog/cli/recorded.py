@@ -6,7 +6,7 @@ from fractions import Fraction
 from torquelog.book.opening import Book
 from torquelog.cli import words
 from torquelog.cli.answer import Answer, Json, Problem, Remark
-from torquelog.cli.torques import beside_limits, limits_data, limits_text, read_data, torque_data
+from torquelog.cli.torques import beside_limits, limits_data, read_data, torque_data
 from torquelog.clock import offset_text
 from torquelog.rules.names import fastener_name
 from torquelog.torque.limits import parse_spec
@@ -115,7 +115,7 @@ def _taken(book: Book, found: Recorded, common: Answer, progress: str) -> Answer
 
 
 def _outside(found: Recorded) -> Problem:
-    limits = limits_text(found.limits, found.unit)
+    limits = found.limits.words(found.unit)
     got = beside_limits(found.applied, found.limits, found.unit)
     return Problem(
         f"outside-{found.outcome}",
@@ -134,7 +134,7 @@ def _facts(book: Book, found: Recorded) -> list[tuple[str, str]]:
     signed = words.day_and_time(found.performed_at, book.zone, seconds=True)
     return [
         ("On the wrench", str(found.asked.reading)),
-        ("At the fastener", f"{at_fastener}, {side} {limits_text(found.limits, found.unit)}"),
+        ("At the fastener", f"{at_fastener}, {side} {found.limits.words(found.unit)}"),
         ("Wrench", f"{wrench}{paper}{due}"),
         ("Done by", f"{found.asked.performed_by}, {signed}, entry {found.reference}"),
     ]

@@ -42,6 +42,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
     (
         "Setting up",
         {
+            "demo": Entry("demo", "demo", "Live through a week in an invented hangar, in a few seconds."),
             "init": Entry("init", "init", "Begin a record for your station."),
             "person": Branch(
                 "Enrol people and change their roles.",

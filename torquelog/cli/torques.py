@@ -4,8 +4,7 @@ from fractions import Fraction
 
 from torquelog.cli.answer import Json
 from torquelog.torque.limits import Limits
-from torquelog.torque.number import display
-from torquelog.torque.units import Torque, in_unit, torque
+from torquelog.torque.units import Torque, torque
 
 SHOWN_DIGITS = 4
 MOST_DIGITS = 16
@@ -26,19 +25,9 @@ def beside_limits(newton_metres: Fraction, limits: Limits, unit: str) -> str:
     return str(torque(newton_metres, unit))
 
 
-def limits_text(limits: Limits, unit: str) -> str:
-    """Limits in words: "34 to 38 N·m", "at least 34 N·m", "at most 38 N·m"."""
-    low, high = (None if end is None else display(in_unit(end, unit), 6) for end in limits)
-    if low is None:
-        return f"at most {high} {unit}"
-    if high is None:
-        return f"at least {low} {unit}"
-    return f"{low} to {high} {unit}"
-
-
 def limits_data(limits: Limits, unit: str) -> dict[str, Json]:
     """Limits for a program: low and high as text, null where open, with their unit."""
-    low, high = (None if end is None else display(in_unit(end, unit)) for end in limits)
+    low, high = limits.shown(unit)
     return {"low": low, "high": high, "unit": unit}
 
 

@@ -11,7 +11,7 @@ from torquelog.cli import words
 from torquelog.cli.answer import Answer, Column, Json, Table
 from torquelog.cli.command import Command, Example, command
 from torquelog.cli.context import Context
-from torquelog.cli.torques import limits_data, limits_text, read_data, torque_data
+from torquelog.cli.torques import limits_data, read_data, torque_data
 from torquelog.clock import Moment, day_end, day_start, offset_text, parse_date, parse_moment
 from torquelog.facts.readings import Reading
 from torquelog.ledger.form import reference
@@ -236,7 +236,7 @@ def _cells(book: Book, run: Sequence["Row"]) -> tuple[str, ...]:
     return (
         f"{owner} {fasteners_name(first.group, [row.reading.item for row in run])}",
         str(first.indicated),
-        limits_text(Limits(first.low, first.high), unit),
+        Limits(first.low, first.high).words(unit),
         first.outcome,
         run[0].state,
         first.performed_by,
