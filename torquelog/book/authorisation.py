@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Mapping
 from typing import Any
 
+from torquelog.book import particulars
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts import people, stations
@@ -47,9 +48,7 @@ def authorise(
             code_used=found.level == "code" and people.open_code(connection, station, signer) != found,
         )
     )
-    if kind == "role" and body["change"] == "add":
-        holders = people.holders(connection, station, body["role"], recorded)
-        authority.may_grant(signer, body["person"], holders)
+    particulars.check(connection, station, kind, signer, found, recorded, body)
     return found
 
 

@@ -109,9 +109,16 @@ def create(
     return connect(place, "write")
 
 
-def scratch(schema: str) -> sqlite3.Connection:
-    """Open an empty ledger in memory with this schema, for rebuilding registers and comparing them."""
-    connection = sqlite3.connect(":memory:", isolation_level=None, cached_statements=256)
+def scratch(schema: str, *, on_disk: bool = False) -> sqlite3.Connection:
+    """Open an empty ledger with this schema, for rebuilding registers and comparing them; it leaves nothing behind.
+
+    Args:
+        schema: the SQL text of every table, index, view and trigger.
+        on_disk: whether what does not fit into a small cache may go to a nameless temporary file, so that the
+            memory stays bounded whatever the ledger's size; else everything is kept in memory.
+    """
+    connection = sqlite3.connect("" if on_disk else ":memory:", isolation_level=None, cached_statements=256)
+    connection.execute("PRAGMA journal_mode = MEMORY")
     connection.executescript(schema)
     connection.set_authorizer(daily)
     return connection

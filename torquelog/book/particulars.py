@@ -1,0 +1,173 @@
+"""What an entry asks of its signer beyond key and role: bounds that follow from what the entry itself names.
+
+Asked when an entry is written and again when it is verified, so that a changed program can give neither itself a
+role, nor a sign-in without an end, nor its own work a second person's word.
+"""
+
+import sqlite3
+from collections.abc import Callable
+from typing import Final
+
+from torquelog.clock import Moment, from_offset_text
+from torquelog.errors import TorquelogError
+from torquelog.facts import cards, people
+from torquelog.facts.kinds import Body
+from torquelog.facts.people import SigningKey
+from torquelog.ledger.form import parse_entry, parse_reference, reference
+from torquelog.ledger.store import entry_at
+from torquelog.rules import authority
+
+HOUR: Final[Moment] = 3_600_000
+LONGEST_SIGN_IN: Final[Moment] = 16 * HOUR
+LONGEST_CODE: Final[Moment] = 72 * HOUR
+
+Check = Callable[[sqlite3.Connection, str, str, SigningKey, Moment, Body], None]
+
+
+def check(
+    connection: sqlite3.Connection,
+    station: str,
+    kind: str,
+    signer: str,
+    key: SigningKey,
+    recorded: Moment,
+    body: Body,
+) -> None:
+    """Raise where an entry of this kind asks more of its signer, and that is not given.
+
+    Args:
+        connection: the record as it stood before the entry.
+        station, kind, signer, body: as in the entry.
+        key: the key that signs it.
+        recorded: when it is recorded, in milliseconds since 1970 UTC.
+
+    Raises:
+        TorquelogError: signer-bounds, own-grant, needs-another.
+    """
+    if kind in _CHECKS:
+        _CHECKS[kind](connection, station, signer, key, recorded, body)
+
+
+def _key(
+    _connection: sqlite3.Connection,
+    _station: str,
+    signer: str,
+    _key: SigningKey,
+    _recorded: Moment,
+    body: Body,
+) -> None:
+    _demand(body["person"] == signer, "A code brings in the passphrase of the person it was given to.")
+
+
+def _person(
+    connection: sqlite3.Connection, station: str, _signer: str, _key: SigningKey, recorded: Moment, body: Body
+) -> None:
+    again = any(each.person == body["person"] for each in people.people(connection, station))
+    _demand(not again, f"{body['person']} was enrolled here before.")
+    _code_end(recorded, body)
+
+
+def _code(
+    connection: sqlite3.Connection, station: str, _signer: str, _key: SigningKey, recorded: Moment, body: Body
+) -> None:
+    known = any(each.person == body["person"] for each in people.people(connection, station))
+    _demand(known, f"{body['person']} was never enrolled here.")
+    _code_end(recorded, body)
+
+
+def _code_end(recorded: Moment, body: Body) -> None:
+    until = from_offset_text(body["code_until"])
+    _demand(recorded < until <= recorded + LONGEST_CODE, "A one-time code works for 72 hours at most.")
+
+
+def _sign_in(
+    _connection: sqlite3.Connection,
+    _station: str,
+    _signer: str,
+    _key: SigningKey,
+    recorded: Moment,
+    body: Body,
+) -> None:
+    until = from_offset_text(body["until"])
+    _demand(recorded < until <= recorded + LONGEST_SIGN_IN, "A sign-in lasts 16 hours at most.")
+
+
+def _sign_out(
+    _connection: sqlite3.Connection,
+    station: str,
+    _signer: str,
+    key: SigningKey,
+    _recorded: Moment,
+    body: Body,
+) -> None:
+    _demand(body["sign_in"] == reference(station, key.number), "A sign-out ends the sign-in that signs it.")
+
+
+def _role(
+    connection: sqlite3.Connection, station: str, signer: str, _key: SigningKey, recorded: Moment, body: Body
+) -> None:
+    _demand(
+        body["role"] in people.ROLES and body["change"] in ("add", "remove"),
+        "There is no such role or change.",
+    )
+    if body["change"] == "add":
+        authority.may_grant(
+            signer, body["person"], people.holders(connection, station, body["role"], recorded)
+        )
+
+
+def _card_approval(
+    connection: sqlite3.Connection, station: str, signer: str, _key: SigningKey, recorded: Moment, body: Body
+) -> None:
+    card = cards.card_by_digest(connection, body["digest"])
+    _demand(card is not None, "It approves a card that is not on record.")
+    if card is not None:
+        _demand_second(connection, station, signer, frozenset({card.drafter}), recorded, body)
+
+
+def _confirmation(
+    connection: sqlite3.Connection, station: str, signer: str, _key: SigningKey, recorded: Moment, body: Body
+) -> None:
+    stored = entry_at(connection, *parse_reference(body["entry"]))
+    if stored is None:
+        return  # it may arrive before the entry that it names
+    entry = parse_entry(stored.text)
+    involved = frozenset({entry.signer, str(entry.body.get("performed_by", entry.signer))})
+    _demand_second(connection, station, signer, involved, recorded, body)
+
+
+def _demand_second(
+    connection: sqlite3.Connection,
+    station: str,
+    signer: str,
+    involved: frozenset[str],
+    recorded: Moment,
+    body: Body,
+) -> None:
+    """Raise where one of those involved vouches, unless nobody else could; then the entry says so."""
+    if signer not in involved:
+        return
+    holders = {
+        name
+        for role in ("inspector", "quality")
+        for name in people.holders(connection, station, role, recorded)
+    }
+    authority.second_person(signer, involved, sorted(holders), body.get("why"), "own")
+    _demand("own" in body, "It does not say that its signer vouches for work of his own.")
+
+
+def _demand(holds: bool, why: str) -> None:
+    if not holds:
+        raise TorquelogError("signer-bounds", "Its signer may not make this entry.", why=why)
+
+
+_CHECKS: Final[dict[str, Check]] = {
+    "key": _key,
+    "person": _person,
+    "code": _code,
+    "sign-in": _sign_in,
+    "sign-out": _sign_out,
+    "role": _role,
+    "card-approval": _card_approval,
+    "confirmation": _confirmation,
+}

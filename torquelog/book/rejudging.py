@@ -1,0 +1,74 @@
+"""Judging again what an entry says was judged: by the same rules, over what the record knew at that place.
+
+What a changed program let through, or what was judged over a register that somebody had edited, comes out
+otherwise here. Messages and remarks are left out: their wording may get better, a judgement may not.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from typing import Any, Final
+from zoneinfo import ZoneInfo
+
+from torquelog.book.judging import Judged, asked_of, judge, judged_member
+from torquelog.clock import from_utc_text
+from torquelog.errors import TorquelogError
+from torquelog.facts import stations
+from torquelog.ledger.form import Entry
+
+JUDGED: Final = frozenset({"reading"})
+"""The kinds of entries that freeze a judgement."""
+
+
+def judged_again(connection: sqlite3.Connection, entry: Entry) -> list[str]:
+    """What an entry says of its judgement and would not be judged so again, a sentence each; nothing if all holds.
+
+    Args:
+        connection: the record as it stood before the entry.
+        entry: of any kind; only those in `JUDGED` are looked at.
+    """
+    if entry.kind not in JUDGED:
+        return []
+    try:
+        again = judge(
+            connection,
+            entry.station,
+            _zone(connection, entry.station),
+            asked_of(entry.body),
+            from_utc_text(entry.recorded_at),
+        )
+    except TorquelogError as error:
+        return [f"it could not have been recorded: {error.message}"]
+    return list(_differences(entry.body, again))
+
+
+def _zone(connection: sqlite3.Connection, station: str) -> ZoneInfo:
+    from torquelog.clock import zone
+
+    found = stations.station(connection, station)
+    return zone(found.zone if found else "UTC")
+
+
+def _differences(body: dict[str, Any], again: Judged) -> Iterator[str]:
+    if body["outcome"] != again.outcome:
+        reasons = "".join(f" {ground.message}" for ground in again.grounds)
+        yield f"its outcome is given as {body['outcome']} and comes out as {again.outcome}.{reasons}"
+    given = sorted((ground["code"], ground["tool"]) for ground in body["grounds"])
+    found = sorted((ground.code, ground.tool) for ground in again.grounds)
+    if given != found:
+        yield f"its grounds are given as {_codes(given)} and come out as {_codes(found)}"
+    if body["act"] != again.act:
+        yield f"it is given as {body['act']} and comes out as {again.act}"
+    for name, holds in (("beyond", again.beyond), ("worn", again.worn), ("awaits", again.awaits)):
+        if (name in body) != holds:
+            yield f'the mark "{name}" {"is missing" if holds else "should not be there"}'
+    yield from _parts(body["judged"], judged_member(again))
+
+
+def _parts(given: dict[str, Any], found: dict[str, Any]) -> Iterator[str]:
+    for name in sorted(given.keys() | found.keys()):
+        if given.get(name) != found.get(name):
+            yield f"its {name.replace('_', ' ')} are given as {given.get(name)} and come out as {found.get(name)}"
+
+
+def _codes(pairs: list[tuple[str, str]]) -> str:
+    return ", ".join(f"{code} ({tool})" for code, tool in pairs) or "none"

@@ -1,0 +1,247 @@
+"""Verifying a whole record: every entry, every link, every signature and its authority, every judgement, every row.
+
+The entries are read once, in the order in which this file came to know them. Each is checked against what the
+ones before it say, and its rows are written into a scratch record. At the end the registers of the file are compared with
+that scratch record row by row. Verification writes nothing into the file and needs no passphrase.
+"""
+
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from typing import NamedTuple
+
+from torquelog.book import replaying
+from torquelog.book.authorisation import authorise
+from torquelog.book.comparing import differences, unreadable
+from torquelog.book.founding import schema
+from torquelog.book.rejudging import JUDGED, judged_again
+from torquelog.book.replaying import Placed
+from torquelog.book.walking import Walk
+from torquelog.clock import from_utc_text
+from torquelog.errors import TorquelogError
+from torquelog.facts import registry
+from torquelog.ledger import database, store
+from torquelog.ledger.form import Entry, reference
+
+NEWER = frozenset({"newer-entry", "body-newer"})
+"""Codes of what only a newer program knows: its links and signatures are checked all the same."""
+
+Progress = Callable[[int, int], None]
+
+
+class Finding(NamedTuple):
+    """Something that does not hold.
+
+    Attributes:
+        entry: the entry it is about, as `QHR-000123`, or "" where it is about none.
+        code: a stable name of what is wrong; one of `torquelog.errors.CODES`.
+        message: what is wrong, in a sentence or two.
+        table: the register that differs, or "".
+    """
+
+    entry: str
+    code: str
+    message: str
+    table: str = ""
+
+
+class Chain(NamedTuple):
+    """How far a chain stands.
+
+    Attributes:
+        station: its code.
+        identity: the digest of its first entry; "" where not even that one stands.
+        through: the number of the last entry up to which everything holds; 0 for none.
+        digest: the digest of that entry; "" for none.
+        held: how many of its entries lie in the file.
+    """
+
+    station: str
+    identity: str
+    through: int
+    digest: str
+    held: int
+
+
+class Report(NamedTuple):
+    """What a verification found.
+
+    Attributes:
+        station: the file's own station.
+        chains: the file's own chain first, then the others by code.
+        judged: how many judgements came out as they are on record.
+        findings: what does not hold: of entries the first one alone, of registers one for each.
+        newer: the first entry that only a newer program understands, or "".
+        compared: whether the registers were compared: they are where every entry stands.
+    """
+
+    station: str
+    chains: tuple[Chain, ...]
+    judged: int
+    findings: tuple[Finding, ...]
+    newer: str
+    compared: bool
+
+    @property
+    def holds(self) -> bool:
+        """Whether everything holds."""
+        return not self.findings
+
+
+def verify(connection: sqlite3.Connection, home: str, progress: Progress | None = None) -> Report:
+    """Verify everything that lies in a record.
+
+    Args:
+        connection: the record; what others write meanwhile is not seen.
+        home: the file's own chain.
+        progress: called with the number of entries checked and of all, now and then.
+    """
+    with _at_rest(connection), closing(database.scratch(schema(), on_disk=True)) as scratch:
+        scratch.execute("BEGIN")  # one transaction, never committed: nothing of it shall last
+        damage = tuple(_damage(connection))
+        if damage:
+            return Report(home, (), 0, damage, "", compared=False)
+        verifier = _Verifier(connection, scratch, home, progress)
+        finding = verifier.walk()
+        if finding is not None:
+            return verifier.report((finding,), compared=False)
+        if verifier.newer:
+            return verifier.report((), compared=False)
+        return verifier.report(tuple(_registers(connection, scratch)), compared=True)
+
+
+class _Verifier:
+    """One verification at work."""
+
+    def __init__(
+        self,
+        connection: sqlite3.Connection,
+        scratch: sqlite3.Connection,
+        home: str,
+        progress: Progress | None,
+    ) -> None:
+        self._connection, self._scratch, self._home, self._progress = connection, scratch, home, progress
+        self._held = {station: _count(connection, station) for station in store.stations(connection)}
+        self._walks = {station: Walk(station) for station in {home: 0} | self._held}
+        self._judged = 0
+        self._standing = dict.fromkeys(self._walks, (0, ""))
+        self.newer = ""
+        store.set_home(scratch, home)
+
+    def walk(self) -> Finding | None:
+        """Check every entry; the first thing that does not hold, or nothing."""
+        total, done = sum(self._held.values()), 0
+        station, number = self._home, 1
+        try:
+            for placed in replaying.in_order(self._connection, self._home):
+                station, number = placed.stored.station, placed.stored.number
+                self._check(placed)
+                done += 1
+                if self._progress is not None and done % 1000 == 0:
+                    self._progress(done, total)
+                station, number = self._home, self._walks[self._home].number + 1
+        except TorquelogError as error:
+            return Finding(reference(station, number), error.code, error.message)
+        except sqlite3.DatabaseError as trouble:
+            return Finding(reference(station, number), "damaged", f"It cannot be read: {unreadable(trouble)}")
+        return self._left_over()
+
+    def _check(self, placed: Placed) -> None:
+        stored = placed.stored
+        walk = self._walks[stored.station]
+        entry = walk.step(stored.text, stored.signature)
+        if entry.kind in ("taken-in", "checkpoint", "resumed"):
+            self._check_named_head(entry)
+        if not self.newer:
+            self._replay(placed, entry)
+        self._standing[stored.station] = (walk.number, walk.last.digest if walk.last else "")
+
+    def _replay(self, placed: Placed, entry: Entry) -> None:
+        try:
+            registry.check(entry.kind, entry.body)
+        except TorquelogError as error:
+            if error.code not in NEWER:
+                raise
+            self.newer = reference(entry.station, entry.number)
+            return
+        if entry.kind != "station":
+            recorded = from_utc_text(entry.recorded_at)
+            authorise(self._scratch, entry.station, entry.kind, entry.signer, entry.key, recorded, entry.body)
+        if placed.known is None and entry.kind in JUDGED:
+            self._judge(entry)
+        stored = placed.stored
+        replaying.add(self._scratch, entry, stored.text, stored.signature, placed.known)
+
+    def _judge(self, entry: Entry) -> None:
+        wrong = judged_again(self._scratch, entry)
+        if wrong:
+            raise TorquelogError("judgement", f"Judged again, {wrong[0]}.".replace("..", "."))
+        self._judged += 1
+
+    def _check_named_head(self, entry: Entry) -> None:
+        """Check that an entry's digest is the one of the entry that it names."""
+        code = str(entry.body.get("code", entry.station))
+        number = int(entry.body.get("through", entry.body.get("head", 0)))
+        stored = store.entry_at(self._connection, code, number)
+        from torquelog.ledger.form import digest
+
+        if entry.station != self._home and code not in self._walks:
+            return  # what another station took in need not lie here
+        if stored is None or digest(stored.text) != entry.body.get("digest"):
+            raise TorquelogError(
+                "chain",
+                f"It names {reference(code, number)} by a digest that is not that entry's.",
+                why="The entry it names is missing or another one.",
+            )
+
+    def _left_over(self) -> Finding | None:
+        for station, held in self._held.items():
+            through = self._walks[station].number
+            if through < held:
+                return Finding(
+                    reference(station, through + 1),
+                    "not-held",
+                    f"The file holds {held} entries of {station}; its own chain says that it took in {through}.",
+                )
+        return None
+
+    def report(self, findings: tuple[Finding, ...], *, compared: bool) -> Report:
+        """What was found."""
+        others = sorted(station for station in self._walks if station != self._home)
+        chains = tuple(
+            Chain(
+                station, self._walks[station].identity, *self._standing[station], self._held.get(station, 0)
+            )
+            for station in (self._home, *others)
+        )
+        return Report(self._home, chains, self._judged, findings, self.newer, compared)
+
+
+def _registers(connection: sqlite3.Connection, scratch: sqlite3.Connection) -> Iterator[Finding]:
+    for each in differences(connection, scratch):
+        yield Finding(each.entry, "register", each.message, each.table)
+
+
+def _damage(connection: sqlite3.Connection) -> Iterator[Finding]:
+    """What SQLite itself finds wrong in the file."""
+    try:
+        (first,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
+    except sqlite3.DatabaseError as trouble:
+        first = str(trouble)
+    if first != "ok":
+        yield Finding("", "damaged", f"The database file is damaged. SQLite says: {first}")
+
+
+def _count(connection: sqlite3.Connection, station: str) -> int:
+    head = store.head(connection, station)
+    return head.number if head else 0
+
+
+@contextmanager
+def _at_rest(connection: sqlite3.Connection) -> Iterator[None]:
+    """See the record as it is now, whatever others write meanwhile."""
+    connection.execute("BEGIN")
+    try:
+        yield
+    finally:
+        connection.execute("ROLLBACK")
