@@ -341,8 +341,9 @@ class TestReach:
         assert grounds(judged(coarse, torque="100 ft-lb", direction="cw")) == ["outside-calibrated-range"]
 
     def test_in_its_own_unit_nothing_is_explained_away(self):
-        """A certificate to 99.9 does not cover 100."""
-        known = case(calibrations=(old(), certificate(points=points("20 20", "99.9 99.9"))))
+        """A certificate from 20.1 to 99.9 covers neither 20 nor 100."""
+        known = case(calibrations=(old(), certificate(points=points("20.1 20.1", "99.9 99.9"))))
+        assert grounds(judged(known, torque="20 ft-lb", direction="cw")) == ["outside-calibrated-range"]
         assert grounds(judged(known, torque="100 ft-lb", direction="cw")) == ["outside-calibrated-range"]
 
     def test_without_a_torque_no_range_is_judged(self):

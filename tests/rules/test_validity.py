@@ -92,11 +92,12 @@ def test_a_second_certificate_never_counts_from_its_day():
 
 def test_an_event_at_the_moment_of_acceptance_is_not_cleared():
     """The certificate has to begin after the event."""
-    at = "2026-01-14T09:00"
-    known = case(
-        conditions=[condition("damaged", at)], calibrations=(old(), certificate(recorded="2026-01-13T09:00"))
-    )
+    at = "2026-01-12T09:00"
+    same_day = certificate("2026-01-12", at)
+    known = case(conditions=[condition("damaged", at)], calibrations=(old(), same_day))
     assert grounds(judged(known)) == ["damaged"]
+    a_moment_before = condition("damaged", "2026-01-12T08:59:59.999")
+    assert grounds(judged(case(conditions=[a_moment_before], calibrations=(old(), same_day)))) == []
     just_before = condition("damaged", "2026-01-12T23:59:59.999")
     assert grounds(judged(case(conditions=[just_before]))) == []
 
