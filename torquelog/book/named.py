@@ -22,10 +22,12 @@ def aircraft_named(connection: sqlite3.Connection, text: str, as_of: AsOf = LATE
     name = gate_identifier(text, "an aircraft")
     found = aircraft.aircraft(connection, name, as_of)
     if found is None:
+        bore = aircraft.bearers(connection, name, LATEST)
+        near = f"Serial number {bore[0]} bore it at another time." if bore else ""
         raise _unknown(
             "aircraft-unknown",
             f"No aircraft {name} is on record.",
-            close_to(name, aircraft.names(connection)),
+            near or close_to(name, aircraft.names(connection)),
             "torquelog aircraft list",
         )
     return found

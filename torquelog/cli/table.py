@@ -60,6 +60,32 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
             ),
             "sign-in": Entry("sign", "sign_in", "Sign in for your shift, on this terminal."),
             "sign-out": Entry("sign", "sign_out", "Sign out on this terminal."),
+            "aircraft": Branch(
+                "Put aircraft on record and change their registrations.",
+                {
+                    "add": Entry("aircraft", "add", "Put an aircraft on record."),
+                    "register": Entry("aircraft", "register", "Give an aircraft another registration."),
+                    "list": Entry("aircraft", "aircraft_list", "List the aircraft on record."),
+                },
+            ),
+            "assembly": Branch(
+                "Wheels, brakes and other assemblies: on record, fitted, removed, held.",
+                {
+                    "add": Entry("assembly", "add", "Put an assembly on record."),
+                    "fit": Entry("assembly", "fit", "Record that an assembly was fitted to an aircraft."),
+                    "remove": Entry(
+                        "assembly", "remove", "Record that an assembly was taken off its aircraft."
+                    ),
+                    "move": Entry("assembly", "move", "Record where an assembly is that is on no aircraft."),
+                    "hold": Entry("assembly", "hold", "Hold an assembly back, so that it is not fitted."),
+                    "release": Entry("assembly", "release", "Release an assembly that was held back."),
+                    "take-apart": Entry("assembly", "take_apart", "Record that an assembly was taken apart."),
+                    "show": Entry("assembly", "show", "Show where an assembly is, and where it was."),
+                    "list": Entry(
+                        "assembly", "assembly_list", "List the assemblies on record, and where they are."
+                    ),
+                },
+            ),
             "station": Branch(
                 "Show and set the station's rules.",
                 {

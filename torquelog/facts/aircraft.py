@@ -86,7 +86,7 @@ def aircraft(connection: sqlite3.Connection, name: str, as_of: AsOf = LATEST) ->
     A registration that nobody bore yet at the moment is looked up among the first ones on record: work done
     before its aircraft was put on record is about that aircraft all the same.
     """
-    for msn in _bearers(connection, name, as_of):
+    for msn in bearers(connection, name, as_of):
         if registration(connection, msn, as_of) == name:
             return by_msn(connection, msn, as_of)
     return by_msn(connection, name, as_of)
@@ -130,6 +130,15 @@ def fleet(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Aircraft
     return [each for each in found if each is not None]
 
 
+def bearers(connection: sqlite3.Connection, name: str, as_of: AsOf = LATEST) -> list[str]:
+    """The serial numbers of the aircraft that ever bore a registration, as far as known; the last one first."""
+    rows = connection.execute(
+        f"{_SELECT} AND registration = :name ORDER BY {_NEWEST_FIRST}",
+        {"name": name, "known": as_of.known},
+    )
+    return list(dict.fromkeys(msn for msn, _, _ in rows))
+
+
 def names(connection: sqlite3.Connection) -> list[str]:
     """Every registration and serial number on record."""
     rows = connection.execute(
@@ -150,11 +159,3 @@ def _first(connection: sqlite3.Connection, condition: str, name: str, as_of: AsO
     values: dict[str, Any] = {"name": name, "at": as_of.at, "known": as_of.known}
     row = connection.execute(f"{_SELECT} AND {condition} LIMIT 1", values).fetchone()
     return Registration(*row) if row else None
-
-
-def _bearers(connection: sqlite3.Connection, name: str, as_of: AsOf) -> list[str]:
-    rows = connection.execute(
-        f"{_SELECT} AND registration = :name ORDER BY {_NEWEST_FIRST}",
-        {"name": name, "known": as_of.known},
-    )
-    return list(dict.fromkeys(msn for msn, _, _ in rows))

@@ -5,7 +5,7 @@ from functools import lru_cache
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment
-from torquelog.facts.card_form import Card, card_from
+from torquelog.facts.card_form import Card, Content, card_from
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
 from torquelog.facts.strikes import stands
@@ -184,6 +184,15 @@ def approval(connection: sqlite3.Connection, digest: str, as_of: AsOf = LATEST) 
         {"digest": digest, "at": as_of.at, "known": as_of.known},
     ).fetchone()
     return Approval._make(row)._replace(own=bool(row[4])) if row else None
+
+
+def content_of(connection: sqlite3.Connection, digest: str) -> Content:
+    """The content of the card with this digest; empty where it is not on record."""
+    from json import loads
+
+    row = connection.execute("SELECT content FROM card WHERE digest = ? LIMIT 1", (digest,)).fetchone()
+    content: Content = loads(row[0]) if row else {}
+    return content
 
 
 def names(connection: sqlite3.Connection) -> list[str]:

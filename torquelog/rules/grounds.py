@@ -65,4 +65,6 @@ REMARKS: Final[dict[str, str]] = {
     "performed-by-other": "signed by another person than the one who performed the work",
     "run-on-low": "the run-on torque is below the card's minimum: replace the nut",
     "runs-out": "the tool runs out of date or cycles within this job",
+    "thread-torque": "the torque is about twelve times off the handbook range for its thread",
+    "told-late": "facts of a later time are on record already",
 }

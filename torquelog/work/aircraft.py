@@ -10,7 +10,7 @@ from torquelog.book.writing import Writing, writing
 from torquelog.clock import day_end, local_date
 from torquelog.errors import TorquelogError
 from torquelog.facts import aircraft
-from torquelog.facts.aircraft import Aircraft
+from torquelog.facts.aircraft import Aircraft, Registration
 from torquelog.facts.rows import END_OF_TIME, AsOf
 
 
@@ -22,6 +22,7 @@ class Registered(NamedTuple):
         registration: what it bears.
         on: from this day on.
         before: the registration it bore until then, or nothing.
+        later: what it bears by the record from a later day on: this was told late.
         reference: the entry of the registration.
     """
 
@@ -29,6 +30,7 @@ class Registered(NamedTuple):
     registration: str
     on: date
     before: str | None
+    later: tuple[Registration, ...]
     reference: str
 
 
@@ -59,7 +61,7 @@ def add(
         day = _day(book, w, on)
         _check_free(book, w, registration, day)
         w.append(signer, "aircraft", {"msn": msn, "type": type})
-        return _register(w, signer, Aircraft(msn, type), registration, day, None)
+        return _register(book, w, signer, Aircraft(msn, type), registration, day, None)
 
 
 def register(book: Book, signer: Signer, name: str, registration: str, on: date | None = None) -> Registered:
@@ -77,19 +79,22 @@ def register(book: Book, signer: Signer, name: str, registration: str, on: date 
     with writing(book) as w:
         found = aircraft_named(w.connection, name)
         day = _day(book, w, on)
-        before = aircraft.registration(w.connection, found.msn, _as_of(book, day))
+        borne = aircraft.registrations(w.connection, found.msn, _as_of(book, day))
+        before = borne[-1].registration if borne else None
         if before == registration:
             raise TorquelogError("exists", f"{registration} is its registration already.")
         _check_free(book, w, registration, day)
-        return _register(w, signer, found, registration, day, before)
+        return _register(book, w, signer, found, registration, day, before)
 
 
 def _register(
-    w: Writing, signer: Signer, found: Aircraft, registration: str, on: date, before: str | None
+    book: Book, w: Writing, signer: Signer, found: Aircraft, registration: str, on: date, before: str | None
 ) -> Registered:
     body = {"msn": found.msn, "registration": registration, "on": on.isoformat()}
     entry = w.append(signer, "registration", body)
-    return Registered(found, registration, on, before, entry.reference)
+    last = day_end(on, book.zone) - 1
+    later = tuple(each for each in aircraft.registrations(w.connection, found.msn) if each.since > last)
+    return Registered(found, registration, on, before, later, entry.reference)
 
 
 def _day(book: Book, w: Writing, on: date | None) -> date:
