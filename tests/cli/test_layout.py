@@ -40,6 +40,14 @@ def test_a_narrow_screen_puts_the_value_below_its_label() -> None:
     ]
 
 
+def test_a_word_that_does_not_fit_beside_its_label_stands_below_it() -> None:
+    """A path is not pushed out of the screen by its label."""
+    assert facts([("Looked in", "~/.local/share/torquelog/ledger.db")], 40) == [
+        "  Looked in",
+        "    ~/.local/share/torquelog/ledger.db",
+    ]
+
+
 def test_next_commands_are_never_broken() -> None:
     """They are pasted; notes stand in a column of their own."""
     assert commands(("torquelog work  goes on with J-118", "torquelog wrench due  why")) == [

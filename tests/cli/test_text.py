@@ -63,6 +63,15 @@ def test_a_continuation_hangs_under_the_last_column() -> None:
     ]
 
 
+def test_a_number_keeps_its_unit() -> None:
+    """No line ends between the two, nor within a unit."""
+    assert wrapped('"lb" does not say inches or feet. 640 lbf·in is 72.31 N·m.', 40) == [
+        '"lb" does not say inches or feet.',
+        "640 lbf·in is 72.31 N·m.",
+    ]
+    assert wrapped("the sum of it is near 5 % here", 23) == ["the sum of it is near", "5 % here"]
+
+
 def test_a_pipe_breaks_no_line() -> None:
     """Without a width the line stays as it is."""
     assert wrapped("word " * 100, None) == ["word " * 100]

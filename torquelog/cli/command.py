@@ -11,12 +11,14 @@ docstring is what the help tells after the examples, so it is written for the pe
 
 import re
 from collections.abc import Callable, Sequence
+from inspect import cleandoc
 from typing import Concatenate, Final, NamedTuple, ParamSpec
 
 import click
 
 from torquelog.cli.answer import Answer
 from torquelog.cli.context import Context
+from torquelog.cli.helptext import help_text
 
 Parameters = ParamSpec("Parameters")
 
@@ -24,7 +26,6 @@ MASK: Final = "\0"
 """Stands before an argument such as "-5" while click parses; no argument can hold it by itself."""
 
 NEGATIVE: Final = re.compile(r"-[0-9.]")
-HELP_WIDTH: Final = 80
 
 
 class Example(NamedTuple):
@@ -132,22 +133,6 @@ def passphrase_option() -> click.Option:
     return kept_option(["--passphrase-stdin"], "passphrase_stdin", text)
 
 
-def help_formatter() -> click.HelpFormatter:
-    """Where help is written into: 80 columns, so that the printed reference shows the same."""
-    return click.HelpFormatter(width=HELP_WIDTH)
-
-
-def write_examples(formatter: click.HelpFormatter, examples: Sequence[Example]) -> None:
-    """The examples, each line unbroken so that it can be pasted."""
-    if not examples:
-        return
-    formatter.write("\nExamples:\n")
-    for example in examples:
-        formatter.write(f"  {example.line}\n")
-        if example.note:
-            formatter.write(f"      {example.note}\n")
-
-
 class Command(click.Command):
     """One command of torquelog.
 
@@ -183,16 +168,8 @@ class Command(click.Command):
 
     def get_help(self, ctx: click.Context) -> str:
         """The help: purpose, examples, usage, details, options."""
-        formatter = help_formatter()
-        formatter.write_text(self.short)
-        write_examples(formatter, self.examples)
-        formatter.write_paragraph()
-        self.format_usage(ctx, formatter)
-        if self.details:
-            formatter.write_paragraph()
-            formatter.write_text(self.details)
-        self.format_options(ctx, formatter)
-        return formatter.getvalue().rstrip("\n")
+        examples = [(example.line, example.note) for example in self.examples]
+        return help_text(ctx, self.short, examples, self.details, [])
 
 
 def note_command(ctx: click.Context) -> None:
@@ -226,16 +203,10 @@ def command(
         return Command(
             name,
             short=short,
-            details=paragraphs(function.__doc__ or ""),
+            details=cleandoc(function.__doc__ or ""),
             examples=examples,
             callback=click.pass_obj(function),
             params=[*own, *extra, *common_options()],
         )
 
     return make
-
-
-def paragraphs(docstring: str) -> str:
-    """A docstring without its indentation."""
-    lines = docstring.strip().split("\n")
-    return "\n".join(line.strip() for line in lines)

@@ -174,7 +174,7 @@ def setting_headline(found: Setting) -> str:
 def on_the_wrench(found: Setting) -> str:
     """The limits at the wrench, and how they come from those at the fastener."""
     limits = span(Limits(found.low, found.high), found.unit)
-    return limits if found.ratio == 1 else f"{limits}   (× {display(found.ratio, DIGITS)})"
+    return limits if found.ratio == 1 else f"{limits}   (×{display(found.ratio, DIGITS)})"
 
 
 def what_is_set(found: Setting) -> str:

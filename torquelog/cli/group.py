@@ -7,15 +7,9 @@ from typing import cast
 import click
 
 from torquelog.cli.answer import Answer
-from torquelog.cli.command import (
-    Example,
-    command_name,
-    common_options,
-    help_formatter,
-    note_command,
-    write_examples,
-)
+from torquelog.cli.command import Example, command_name, common_options, note_command
 from torquelog.cli.context import Context
+from torquelog.cli.helptext import help_text
 from torquelog.cli.table import Branch, Entry, paths
 from torquelog.errors import TorquelogError
 
@@ -77,22 +71,13 @@ class Group(click.Group):
 
     def get_help(self, ctx: click.Context) -> str:
         """The help: purpose, examples, usage, commands, options."""
-        formatter = help_formatter()
-        formatter.write_text(self.short)
-        write_examples(formatter, self.examples)
-        formatter.write_paragraph()
-        self.format_usage(ctx, formatter)
-        self.format_commands(ctx, formatter)
-        click.Command.format_options(self, ctx, formatter)
-        return formatter.getvalue().rstrip("\n")
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """The commands with their short help, under their headings."""
+        examples = [(example.line, example.note) for example in self.examples]
         widest = max(map(len, self.table), default=0)
-        for title, entries in self.sections:
-            if entries:
-                with formatter.section(title):
-                    formatter.write_dl([(word.ljust(widest), entry.help) for word, entry in entries.items()])
+        sections = [
+            (title, [(word.ljust(widest), entry.help) for word, entry in entries.items()])
+            for title, entries in self.sections
+        ]
+        return help_text(ctx, self.short, examples, "", sections)
 
 
 def load(entry: Entry) -> click.Command:

@@ -16,13 +16,20 @@ def facts(pairs: Sequence[tuple[str, str]], width: int | None) -> list[str]:
     lead = len(INDENT) + widest + GAP
     lines = []
     for label, value in pairs:
-        if width is not None and width - lead < 2 * NARROWEST and columns(value) > width - lead:
+        if width is not None and does_not_fit(value, width - lead):
             lines += wrapped(f"{INDENT}{label}", width) if label else []
             lines += wrapped(f"{INDENT * 2}{value}", width, indent=4)
         else:
             line = f"{INDENT}{padded(label, widest)}{' ' * GAP}{value}".rstrip()
             lines += wrapped(line, width, indent=lead)
     return lines
+
+
+def does_not_fit(value: str, room: int) -> bool:
+    """Whether a value had better stand below its label: too little room for lines, or for its longest word."""
+    if columns(value) <= room:
+        return False
+    return room < 2 * NARROWEST or max(map(columns, value.split())) > room
 
 
 def commands(entries: Sequence[str]) -> list[str]:

@@ -32,6 +32,27 @@ ASCII: Final = {
 }
 """What stands for our own signs where only ASCII can be shown; any other sign becomes a question mark."""
 
+FIRST_COMBINING: Final = "\u0300"
+NARROW: Final = "".join(ASCII)
+"""Signs of ours that take one column, so that most text is measured without the table of all characters."""
+
+UNITS: Final = (
+    "N·m",
+    "cN·m",
+    "daN·m",
+    "lbf·",
+    "ozf·",
+    "kgf·",
+    "N-m",
+    "cN-m",
+    "daN-m",
+    "lbf-",
+    "ozf-",
+    "kgf-",
+    "%",
+)
+"""How a unit begins that stands behind a number."""
+
 UTF_8: Final = ("utf-8", "utf8", "cp65001")
 
 
@@ -66,7 +87,7 @@ def ascii_only(text: str) -> str:
 
 def columns(text: str) -> int:
     """How many columns of a terminal the text takes."""
-    if text.isascii():
+    if all(sign < FIRST_COMBINING or sign in NARROW for sign in text):
         return len(text)
     from unicodedata import combining, east_asian_width
 
@@ -82,8 +103,8 @@ def padded(text: str, width: int, *, right: bool = False) -> str:
 def hanging(line: str, width: int) -> int:
     """Where the continuation of a long line begins: under its last column, else under its first word."""
     indent = len(line) - len(line.lstrip(" "))
-    gap = line.rfind("  ", indent, width // 2)
-    return gap + 2 if gap > 0 else indent
+    gap = line.rfind("  ", indent, width * 2 // 3)
+    return len(line) - len(line[gap:].lstrip(" ")) if gap > 0 else indent
 
 
 def wrapped(line: str, width: int | None, indent: int | None = None) -> list[str]:
@@ -114,10 +135,15 @@ def last_blank(line: str, width: int, start: int) -> int:
     taken = 0
     for position, sign in enumerate(line):
         taken += columns(sign)
-        if sign == " " and position > start:
+        if sign == " " and position > start and not between_number_and_unit(line, position):
             if place >= 0 and taken > width + 1:
                 return place
             place = position
         if taken > width and place >= 0:
             return place
     return place
+
+
+def between_number_and_unit(line: str, position: int) -> bool:
+    """Whether a blank stands between a number and its unit; no line is broken there."""
+    return line[position - 1].isdigit() and line[position + 1 :].lstrip(" ").startswith(UNITS)
