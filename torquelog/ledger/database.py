@@ -14,6 +14,7 @@ from typing import Final, Literal
 
 from torquelog.errors import TorquelogError
 from torquelog.ledger.authorizer import building, daily
+from torquelog.ledger.placing import claim, discard, exists, give_name
 from torquelog.ledger.storage import FOLDER_CODES, is_defect, not_a_ledger, read_only, replaced, storage_error
 
 APPLICATION_ID: Final = 0x544C4F47
@@ -64,7 +65,7 @@ def connect(
     """
     place = os.path.abspath(path)
     if mode == "create":
-        _claim(place)
+        claim(place)
     _demand_file(place)
     if mode != "read" and not os.access(place, os.W_OK):
         raise read_only(place)
@@ -94,19 +95,40 @@ def create(
     """
     place = os.path.abspath(path)
     if os.path.lexists(place):
-        raise _exists(place)
+        raise exists(place)
     aside = f"{place}.{os.urandom(8).hex()}.new"
     try:
         with closing(connect(aside, "create")) as connection:
             _lay(connection, place, schema, fill)
-        _give_name(aside, place)
+        give_name(aside, place)
     except sqlite3.Error as trouble:
         raise storage_error(trouble, place) from trouble
     finally:
-        for rest in ("", "-journal", "-wal", "-shm"):
-            with suppress(OSError):
-                os.unlink(aside + rest)
+        discard(aside)
     return connect(place, "write")
+
+
+def copy(connection: sqlite3.Connection, path: str | os.PathLike[str]) -> None:
+    """Copy a whole ledger as it is at one moment, while others go on writing, into a new file of its own.
+
+    The copy is one file without a log beside it, readable by its owner only.
+
+    Args:
+        connection: one of `connect`, outside a transaction.
+        path: where the copy shall lie; nothing may lie there yet.
+
+    Raises:
+        TorquelogError: exists, read-only, disk-full, damaged, storage.
+    """
+    place = os.path.abspath(path)
+    claim(place)
+    try:
+        with closing(sqlite3.connect(place, isolation_level=None)) as target:
+            connection.backup(target)
+            target.execute("PRAGMA journal_mode = DELETE")
+    except sqlite3.Error as trouble:
+        discard(place)
+        raise storage_error(trouble, place) from trouble
 
 
 def scratch(schema: str, *, on_disk: bool = False) -> sqlite3.Connection:
@@ -274,33 +296,6 @@ def _lay(
     _make_durable(connection, place, "write")
 
 
-def _give_name(aside: str, place: str) -> None:
-    """Move the finished file to its name, never over another; the folder is flushed, so the name stays."""
-    try:
-        os.link(aside, place)
-    except FileExistsError:
-        raise _exists(place) from None
-    except OSError:  # a file system without hard links, such as a memory stick's
-        _claim(place)
-        os.replace(aside, place)
-    with suppress(OSError):  # Windows opens no folders
-        folder = os.open(os.path.dirname(place), os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
-
-
-def _claim(place: str) -> None:
-    """Make an empty file that only its owner can read, or say that the name is taken."""
-    try:
-        os.close(os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR | getattr(os, "O_NOFOLLOW", 0), 0o600))
-    except FileExistsError:
-        raise _exists(place) from None
-    except OSError as trouble:
-        raise storage_error(trouble, place) from trouble
-
-
 def _demand_file(place: str) -> None:
     """Only a regular file is opened: a folder or a pipe would be waited for or misread."""
     try:
@@ -352,12 +347,3 @@ def _address(place: str) -> str:
     if os.sep == "/":
         return "file://" + plain
     return "file:///" + plain.replace(os.sep, "/")
-
-
-def _exists(place: str) -> TorquelogError:
-    return TorquelogError(
-        "exists",
-        f"Something lies at {place} already.",
-        why="A file is never overwritten here.",
-        hint="Name another place: --db PATH",
-    )
