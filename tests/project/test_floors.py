@@ -16,7 +16,7 @@ FLOORS = (
     ("rules",),
     ("book",),
     ("crib", "work", "quality"),
-    ("sheets",),
+    ("sheets", "demo"),
     ("cli", "api"),
     ("__main__",),
 )
