@@ -1,7 +1,7 @@
 """`torquelog record`: one reading, or many as lines."""
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -18,6 +18,9 @@ from torquelog.cli.signing import signed_in
 from torquelog.errors import TorquelogError
 from torquelog.work.record import Recorded, record_in
 from torquelog.work.record import record as record_reading
+
+if TYPE_CHECKING:
+    from torquelog.crib.alternatives import Alternative
 
 ID_FORM = frozenset("0123456789abcdef")
 ID_LENGTH = 32
@@ -87,12 +90,27 @@ def _answer(context: Context, book: Book, found: Recorded) -> Answer:
     return answer._replace(next=answer.next or (f"torquelog job show {found.asked.job}",))
 
 
-def _alternatives(book: Book, found: Recorded) -> Sequence[tuple[str, str]]:
-    from torquelog.crib.alternatives import could_do
+def _alternatives(book: Book, found: Recorded) -> list[tuple[str, str]]:
+    """Tools that could give the middle of the limits through the same adapters, with where they are and their due day."""
+    from torquelog.crib.alternatives import alternatives
 
-    return could_do(
-        book, found.asked.reading, found.direction, found.asked.wrench, bool(found.asked.adapters)
-    )
+    middle = found.limits.middle
+    if middle is None:
+        return []
+    target = middle / found.gain
+    able = alternatives(
+        book, lambda tool: (target,), person=found.asked.performed_by, direction=found.direction,
+        without=(found.asked.wrench,),
+    )  # fmt: skip
+    return [(each.tool.tool, _where(each, found.asked.performed_by)) for each in able]
+
+
+def _where(each: "Alternative", person: str) -> str:
+    place = "with you" if each.where.kind == "person" and each.where.person == person else "crib"
+    if place == "crib" and each.tool.place:
+        place += f", {each.tool.place}"
+    due = f", due {words.day(each.fitness.due)}" if each.fitness.due else ""
+    return f"{place}{due}"
 
 
 def _entry_id(text: str | None) -> str | None:
