@@ -2,5 +2,4 @@
 
 from typing import Final
 
-SCHEMA_DIGEST: Final = "0624492531c24605fa7848a6edf35c0b7abc9fd67511059186b88b58fafded2b"
-
+SCHEMA_DIGEST: Final = "17ecde0ed81c610c0432508e731a33b3177f80cd2ba6014fa2cf52169775c195"

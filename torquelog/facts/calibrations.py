@@ -61,6 +61,13 @@ KINDS: Final = (
             optional("why", "text", "a remark on it; absent: none"),
         ),
     ),
+    Kind(
+        "withdrawal",
+        (
+            Member("calibration", "reference", "the certificate's entry; it counts no longer from now on"),
+            Member("why", "text", "who withdrew it, and why"),
+        ),
+    ),
 )
 
 TABLES: Final = "\n".join(
@@ -82,6 +89,12 @@ TABLES: Final = "\n".join(
             "acceptance",
             "calibration_station TEXT NOT NULL, calibration_number INTEGER NOT NULL, signer TEXT NOT NULL, "
             "why TEXT",
+            indexes=("calibration_station, calibration_number",),
+        ),
+        table(
+            "withdrawal",
+            "calibration_station TEXT NOT NULL, calibration_number INTEGER NOT NULL, signer TEXT NOT NULL, "
+            "why TEXT NOT NULL",
             indexes=("calibration_station, calibration_number",),
         ),
     )
@@ -125,6 +138,7 @@ class Calibration(NamedTuple):
         length, multiplier: what was measured of an adapter, or nothing.
         found_on: the day of the results as found, or nothing for the same day.
         standard, tester, edition, decision, file, why: as told, "" where not.
+        withdrawn: when it was withdrawn, or nothing.
     """
 
     station: str
@@ -147,6 +161,7 @@ class Calibration(NamedTuple):
     decision: str = ""
     file: str = ""
     why: str = ""
+    withdrawn: Moment | None = None
 
     @property
     def reference(self) -> str:
@@ -192,11 +207,26 @@ def _acceptance_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> 
     )  # fmt: skip
 
 
-ROWS: Final = {"calibration": _calibration_rows, "acceptance": _acceptance_rows}
+def _withdrawal_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
+    station, number = target(body["calibration"])
+    put(
+        connection, "withdrawal", mark, mark.recorded,
+        calibration_station=station, calibration_number=number, signer=mark.signer, why=body["why"],
+    )  # fmt: skip
+
+
+ROWS: Final = {
+    "calibration": _calibration_rows,
+    "acceptance": _acceptance_rows,
+    "withdrawal": _withdrawal_rows,
+}
 
 _COLUMNS: Final = (
     "station, number, tool, certificate, laboratory, made_on, due, recorded, length_value, length_unit, "
-    "multiplier, found_on, standard, tester, edition, decision, file, why"
+    "multiplier, found_on, standard, tester, edition, decision, file, why, "
+    "(SELECT min(withdrawal.recorded) FROM withdrawal WHERE calibration_station = calibration.station "
+    "AND calibration_number = calibration.number AND withdrawal.at <= :at AND withdrawal.known <= :known "
+    f"AND {stands('withdrawal')})"
 )
 _OF_TOOL: Final = (
     f"SELECT {_COLUMNS} FROM calibration WHERE tool = :tool AND at <= :at AND known <= :known "
@@ -237,7 +267,7 @@ def calibration(
     connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST
 ) -> Calibration | None:
     """One certificate by its entry, with its results; nothing where there is none or it is struck."""
-    named = {"station": station, "number": number, "known": as_of.known}
+    named = {"station": station, "number": number, "at": as_of.at, "known": as_of.known}
     row = connection.execute(_ONE, named).fetchone()
     return with_points(connection, _calibration(connection, row, as_of)) if row else None
 
@@ -288,6 +318,7 @@ def _calibration(connection: sqlite3.Connection, row: tuple[Any, ...], as_of: As
         decision=row[15] or "",
         file=row[16] or "",
         why=row[17] or "",
+        withdrawn=row[18],
     )
 
 

@@ -21,10 +21,11 @@ MODULES: Final[dict[str, tuple[str, ...]]] = {
     "cards": ("card", "card-approval"),
     "jobs": ("job", "job-closed"),
     "tools": ("tool",),
-    "calibrations": ("calibration", "acceptance"),
+    "calibrations": ("calibration", "acceptance", "withdrawal"),
     "custody": ("custody",),
     "conditions": ("report", "quarantine", "quarantine-release", "restriction"),
     "uses": (),
+    "recalls": ("recall", "disposition", "recall-closed", "recall-answer"),
 }
 
 _MODULE_OF: Final = {kind: module for module, kinds in MODULES.items() for kind in kinds}

@@ -19,8 +19,9 @@ _FROM: Final[dict[str, str]] = {
     "OR (owner, grp, item) IN (SELECT owner, grp, item FROM fastener_act JOIN hardware_lot "
     "USING (station, number) WHERE hardware_lot.lot = :name))",
     "job": "reading WHERE reading.job = :name",
+    "window": "reading WHERE :name = ''",
 }
-"""By what a search goes: a tool, an owner, all positions of an aircraft, a performer, a lot, a job."""
+"""By what a search goes: a tool, an owner, all positions of an aircraft, a performer, a lot, a job; or by time alone."""
 
 
 class Traced(NamedTuple):

@@ -37,6 +37,8 @@ TABLE: Final[dict[str, Signing]] = {
     "station-accepted": _QUALITY,
     "disposition": _QUALITY,
     "recall-closed": _QUALITY,
+    "recall-answer": _QUALITY,
+    "recall": Signing("sign-in", ("quality",)),
     "restriction": _QUALITY,
     "quarantine-release": _QUALITY,
     "card-approval": _CHECKER,
@@ -47,6 +49,7 @@ TABLE: Final[dict[str, Signing]] = {
     "calibration": _CRIB,
     "taken-in": _CRIB,
     "acceptance": Signing("sign-in", ("crib", "quality")),
+    "withdrawal": Signing("sign-in", ("crib", "quality")),
     "aircraft": _TECHNICIAN,
     "registration": _TECHNICIAN,
     "assembly": _TECHNICIAN,
@@ -63,7 +66,12 @@ TABLE: Final[dict[str, Signing]] = {
     "checkpoint": _ANYONE,
 }
 
-_LEVEL_WORDS: Final = {"passphrase": "passphrase", "sign-in": "sign-in", "code": "one-time code", "own": "first key"}
+_LEVEL_WORDS: Final = {
+    "passphrase": "passphrase",
+    "sign-in": "sign-in",
+    "code": "one-time code",
+    "own": "first key",
+}
 
 
 class Claim(NamedTuple):
@@ -151,7 +159,9 @@ def may_grant(signer: str, person: str, holders: list[str]) -> None:
         )
 
 
-def second_person(signer: str, not_these: frozenset[str], holders: list[str], why: str | None, own_code: str) -> str:
+def second_person(
+    signer: str, not_these: frozenset[str], holders: list[str], why: str | None, own_code: str
+) -> str:
     """Decide whether a signer may approve or confirm what one of `not_these` did.
 
     Args:

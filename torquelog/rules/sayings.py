@@ -72,6 +72,10 @@ def not_calibrated(tool: str, calibrations: Sequence[Calibration]) -> str:
     """No certificate counted at the use."""
     if not calibrations:
         return f"{tool} has no calibration on record."
+    gone = [each for each in calibrations if each.withdrawn is not None]
+    if gone:
+        last = max(gone, key=lambda each: each.on)
+        return f"Certificate {last.certificate} of {tool}, {day_name(last.on)}, was withdrawn."
     first = min(calibrations, key=lambda each: each.on)
     return f"{tool} had no calibration then: its first is {first.certificate} of {day_name(first.on)}."
 

@@ -33,7 +33,8 @@ def governing(calibrations: Sequence[Calibration], at: Moment, zone: ZoneInfo) -
     """The certificate that counts at a moment: the newest accepted one that had begun to count by then.
 
     The newest is the one of the latest calibration day, of several on one day the one recorded last: an older
-    certificate that is entered late does not replace a newer one.
+    certificate that is entered late does not replace a newer one. Once it is withdrawn none counts: an older one
+    says nothing of a tool that was adjusted since.
 
     Args:
         calibrations: a tool's standing certificates, in any order.
@@ -47,6 +48,8 @@ def governing(calibrations: Sequence[Calibration], at: Moment, zone: ZoneInfo) -
         if each.accepted is not None and (each is first or each.accepted <= at):
             since = min(day_start(each.on, zone), each.accepted) if each is first else each.accepted
             if since <= at:
+                if each.withdrawn is not None and each.withdrawn <= at:
+                    return None
                 return Governing(each, since, each is first)
     return None
 

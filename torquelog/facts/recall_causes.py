@@ -1,0 +1,160 @@
+"""What calls for a recall by itself: results as found that failed, events, lengths measured, certificates withdrawn."""
+
+import sqlite3
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from torquelog.clock import Moment
+from torquelog.facts.rows import LATEST, AsOf
+from torquelog.facts.strikes import stands
+
+EVENTS: Final = ("dropped", "overloaded", "damaged", "lost")
+"""The reports that call for a recall; the query below names the same."""
+
+
+class Event(NamedTuple):
+    """A report of what befell a tool: its entry, the tool, what, when it was so, and when it was recorded."""
+
+    station: str
+    number: int
+    tool: str
+    what: str
+    at: Moment
+    recorded: Moment
+    why: str
+
+
+class Entry(NamedTuple):
+    """A certificate that may call for a recall: its entry, the tool and when it was recorded."""
+
+    station: str
+    number: int
+    tool: str
+    recorded: Moment
+
+
+class Withdrawn(NamedTuple):
+    """A certificate that was withdrawn: the withdrawal's entry, when, why, and the certificate's entry."""
+
+    station: str
+    number: int
+    recorded: Moment
+    why: str
+    calibration_station: str
+    calibration_number: int
+
+
+# Coarse, in floating point, and on the safe side of every decision rule: who comes through is judged exactly.
+_DOUBTFUL: Final = (
+    "SELECT DISTINCT calibration.station, calibration.number, calibration.tool, calibration.recorded "
+    "FROM calibration_point AS point JOIN calibration USING (station, number) "
+    "JOIN tool ON tool.tool = calibration.tool WHERE point.state IN ('as-found', 'unchanged') "
+    "AND tool.accuracy IS NOT NULL AND abs(CAST(point.indicated AS REAL) - CAST(point.reference AS REAL)) "
+    "+ coalesce(CAST(point.uncertainty AS REAL), 0) "
+    "> 0.00999 * CAST(tool.accuracy AS REAL) * CAST(point.reference AS REAL) "
+    "AND calibration.at <= :at AND calibration.known <= :known AND "
+    + stands("calibration")
+    + " ORDER BY calibration.recorded, calibration.station, calibration.number"
+)
+_MEASURED: Final = (
+    "SELECT station, number, tool, recorded FROM calibration WHERE (length_value IS NOT NULL "
+    f"OR multiplier IS NOT NULL) AND at <= :at AND known <= :known AND {stands('calibration')} "
+    "ORDER BY recorded, station, number"
+)
+_EVENTS: Final = (
+    "SELECT station, number, tool, what, at, recorded, coalesce(why, '') FROM condition "
+    "WHERE what IN ('dropped', 'overloaded', 'damaged', 'lost') AND recorded <= :at AND known <= :known "
+    f"AND {stands('condition')} ORDER BY recorded, station, number"
+)
+_WITHDRAWN: Final = (
+    "SELECT station, number, recorded, why, calibration_station, calibration_number FROM withdrawal "
+    f"WHERE at <= :at AND known <= :known AND {stands('withdrawal')} ORDER BY recorded, station, number"
+)
+_USES: Final = (
+    "SELECT min(at), max(at) FROM tool_use WHERE tool = :tool AND at >= :after AND at < :before "
+    "AND role != 'elsewhere' AND at <= :at AND known <= :known"
+)
+
+
+def doubtful(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Entry]:
+    """The certificates whose results as found may be outside the tool's accuracy; each is to be judged exactly."""
+    return [Entry(*row) for row in connection.execute(_DOUBTFUL, as_of._asdict())]
+
+
+def measured(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Entry]:
+    """The certificates that measured an adapter's length or a multiplier's ratio."""
+    return [Entry(*row) for row in connection.execute(_MEASURED, as_of._asdict())]
+
+
+def events(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> Iterator[Event]:
+    """Every drop, overload, damage and loss that was recorded by the moment asked for."""
+    return (Event(*row) for row in connection.execute(_EVENTS, as_of._asdict()))
+
+
+def withdrawn(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> Iterator[Withdrawn]:
+    """Every certificate that was withdrawn."""
+    return (Withdrawn(*row) for row in connection.execute(_WITHDRAWN, as_of._asdict()))
+
+
+def first_and_last_use(
+    connection: sqlite3.Connection, tool: str, after: Moment, before: Moment, as_of: AsOf = LATEST
+) -> tuple[Moment, Moment] | None:
+    """When a tool was first and last named by a reading, from `after` up to, not including, `before`.
+
+    Struck and refused readings count: the tool may have been used.
+    """
+    bound = {"tool": tool, "after": after, "before": before, "at": as_of.at, "known": as_of.known}
+    first, last = connection.execute(_USES, bound).fetchone()
+    return None if first is None else (first, last)
+
+
+def uses_elsewhere(
+    connection: sqlite3.Connection, tool: str, since: Moment, until: Moment, as_of: AsOf = LATEST
+) -> int:
+    """How many uses of a tool were told that no reading here stands for."""
+    row: tuple[int] = connection.execute(
+        "SELECT coalesce(sum(uses), 0) FROM tool_use WHERE tool = ? AND at >= ? AND at <= ? "
+        "AND role = 'elsewhere' AND at <= ? AND known <= ?",
+        (tool, since, until, as_of.at, as_of.known),
+    ).fetchone()
+    return row[0]
+
+
+def measured_on(connection: sqlite3.Connection, tester: str, as_of: AsOf = LATEST) -> list[Entry]:
+    """The certificates whose results were measured on a tester of ours."""
+    rows = connection.execute(
+        "SELECT station, number, tool, recorded FROM calibration WHERE tester = :tester AND at <= :at "
+        f"AND known <= :known AND {stands('calibration')} ORDER BY recorded, station, number",
+        {"tester": tester, **as_of._asdict()},
+    )
+    return [Entry(*row) for row in rows]
+
+
+def roles(
+    connection: sqlite3.Connection, tool: str, since: Moment, until: Moment, as_of: AsOf = LATEST
+) -> dict[tuple[str, int], frozenset[str]]:
+    """In which roles a tool stands in each reading of a window, by the reading's entry; both ends included."""
+    found: dict[tuple[str, int], frozenset[str]] = {}
+    for station, number, role in connection.execute(
+        "SELECT station, number, role FROM tool_use WHERE tool = ? AND at >= ? AND at <= ? "
+        "AND role != 'elsewhere' AND at <= ? AND known <= ?",
+        (tool, since, until, as_of.at, as_of.known),
+    ):
+        found[station, number] = found.get((station, number), frozenset()) | {role}
+    return found
+
+
+def beside(
+    connection: sqlite3.Connection, tool: str, since: Moment, until: Moment, as_of: AsOf = LATEST
+) -> dict[tuple[str, int], list[tuple[str, str]]]:
+    """The adapters, with their role, in each reading of a window that names a tool, by the reading's entry."""
+    found: dict[tuple[str, int], list[tuple[str, str]]] = {}
+    for station, number, name, role in connection.execute(
+        "SELECT other.station, other.number, other.tool, other.role FROM tool_use AS own JOIN tool_use AS other "
+        "USING (station, number) WHERE own.tool = ? AND own.at >= ? AND own.at <= ? AND own.at <= ? "
+        "AND own.known <= ? AND own.role != 'elsewhere' AND other.role IN ('adapter', 'run-on-adapter') "
+        "GROUP BY other.station, other.number, other.part ORDER BY other.part",
+        (tool, since, until, as_of.at, as_of.known),
+    ):
+        found.setdefault((station, number), []).append((name, role))
+    return found
