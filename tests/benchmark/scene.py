@@ -32,9 +32,9 @@ def set_up(folder: Path) -> dict[str, str]:
     """Make the record, open a job on a wheel, sign the person in; gives the environment for further commands."""
     station = Station(folder / "scene.db", Size(0, wrenches=3, aircraft=2), seed=7)
     station.clock.moment = int(time.time() * 1000) - 60_000
+    station.signer = signer = sign_in(station.book, station.quality)
     for number in range(3):
-        station._calibrate(f"W-{number:04d}")
-    signer = sign_in(station.book, station.quality)
+        station.calibrate(f"W-{number:04d}")
     for number in range(ROOM // 10):
         open_job(
             station.book, signer, f"J-{number}", "GEN-WHEEL", named=[f"wheel=WX-{number}"],

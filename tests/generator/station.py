@@ -108,9 +108,10 @@ class Station:
             number, "wrench", type="setting", scales=(scale,), lever=Length("400", "mm"), accuracy="4",
             every=Period(12, "month"),
         ))  # fmt: skip
-        self._calibrate(number)
+        self.calibrate(number)
 
-    def _calibrate(self, number: str) -> None:
+    def calibrate(self, number: str) -> None:
+        """Calibrate one wrench today, a little off as wrenches are, and accept the certificate."""
         day = date(1970, 1, 1) + timedelta(milliseconds=self.clock.moment)
         off = Fraction(self.random.randint(-12, 12), 1000)
         states = ("as-left",) if self.clock.moment < BEGIN + DAY else ("as-found", "as-left")
@@ -144,7 +145,7 @@ class Station:
         every = 330
         for number in range(self.size.wrenches):
             if (day + number * every // self.size.wrenches) % every == 0:
-                self._calibrate(f"W-{number:04d}")
+                self.calibrate(f"W-{number:04d}")
 
     def _wheel(self, w: Writing) -> None:
         serial = self.random.choice(self.wheels)
