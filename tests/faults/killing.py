@@ -8,6 +8,7 @@ import random
 import select
 import signal
 import subprocess
+import tempfile
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -64,19 +65,27 @@ def kill_loop(
     told: list[str] = []
     killed = 0
     for number in range(rounds):
-        lines, status = run_until(command(number), chance.uniform(0, span), warm=warm)
-        assert status in (0, -signal.SIGKILL), f"round {number}: the command ended with {status}"
+        lines, status, words = run_until(command(number), chance.uniform(0, span), warm=warm)
+        assert status in (0, -signal.SIGKILL), f"round {number}: the command ended with {status}: {words}"
         killed += status != 0
         check(lines)
         told += lines
     return Kills(rounds, killed, tuple(told), seed)
 
 
-def run_until(command: Sequence[str], seconds: float, *, warm: bool) -> tuple[list[str], int]:
-    """Run a command, kill it and its children after so many seconds; its whole lines and its exit status."""
-    with subprocess.Popen(
-        command, cwd=ROOT, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, start_new_session=True
-    ) as process:
+def run_until(command: Sequence[str], seconds: float, *, warm: bool) -> tuple[list[str], int, str]:
+    """Run a command, kill it and its children after so many seconds; its whole lines, exit status, standard error."""
+    with (
+        tempfile.TemporaryFile() as words,
+        subprocess.Popen(
+            command,
+            cwd=ROOT,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=words,
+            start_new_session=True,
+        ) as process,
+    ):
         assert process.stdout is not None
         pipe = process.stdout.fileno()
         said = os.read(pipe, 65536) if warm else b""
@@ -90,5 +99,7 @@ def run_until(command: Sequence[str], seconds: float, *, warm: bool) -> tuple[li
             os.killpg(process.pid, signal.SIGKILL)
         said += process.stdout.read()
         status = process.wait()
+        words.seek(0)
+        troubles = words.read().decode(errors="replace")
     *whole, _ = said.split(b"\n")
-    return [line.decode() for line in whole], status
+    return [line.decode() for line in whole], status, troubles

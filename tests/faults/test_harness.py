@@ -3,13 +3,21 @@
 import random
 import sys
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from tests.faults import writers
 from tests.faults.disk import Disk, Fault, Operation
-from tests.faults.harness import chain_holds, fail_at_every_point, kill_loop, power_loss
+from tests.faults.harness import (
+    Kills,
+    acknowledged_hold,
+    chain_holds,
+    fail_at_every_point,
+    kill_loop,
+    power_loss,
+)
 from tests.faults.images import survivors
 from tests.ledger import small
 from torquelog.ledger import database
@@ -22,11 +30,13 @@ def killing(path: Path, kind: str) -> Callable[[int], Sequence[str]]:
     return lambda _: [sys.executable, "-m", "tests.faults.writers", str(path), kind, "100000"]
 
 
-def kills(path: Path, kind: str, rounds: int, seed: int = 5):
+def kills(path: Path, kind: str, rounds: int, seed: int = 5) -> Kills:
+    """Kill a writer so often; what each round acknowledged is asked for at once, the whole chain at the end."""
     writers.prepare(path)
-    return kill_loop(
-        killing(path, kind), lambda told: chain_holds(path, told), rounds=rounds, seed=seed, span=0.03
-    )
+    check = partial(acknowledged_hold, path)
+    result = kill_loop(killing(path, kind), check, rounds=rounds, seed=seed, span=0.03)
+    chain_holds(path, result.acknowledged)
+    return result
 
 
 class TestTheLedger:
@@ -144,6 +154,18 @@ class TestTheHarness:
 
         with pytest.raises(database.sqlite3.OperationalError):
             fail_at_every_point(tmp_path, careless, chain_holds, prepare=writers.prepare)
+
+    def test_a_command_that_ends_badly_ends_the_loop_with_its_words(self):
+        """What the command said on standard error is not lost with it."""
+        with pytest.raises(AssertionError, match=r"round 0: the command ended with 1: alas"):
+            kill_loop(
+                lambda _: [sys.executable, "-c", "raise SystemExit('alas')"],
+                lambda _: None,
+                rounds=1,
+                seed=1,
+                span=30,
+                warm=False,
+            )
 
 
 class TestTheDisk:
