@@ -7,5 +7,24 @@ from typing import Final
 
 PASSPHRASE: Final = "nine apples on the wing\n"
 
-SET_UP: Final[tuple[tuple[str, str], ...]] = ()
+SET_UP: Final[tuple[tuple[str, str], ...]] = (
+    (
+        'torquelog init --station QHR --zone Europe/Lisbon --first TK --name "Tove Kallas" --passphrase-stdin',
+        PASSPHRASE,
+    ),
+    ("torquelog aircraft add QQ-HLB --type EX-200 --msn 1001 --on 2026-01-05", ""),
+    ("torquelog aircraft add QQ-MRA --type EX-200 --msn 1002 --on 2026-01-05", ""),
+    ("torquelog assembly add WH-2231 --part EX-4410-1 --kind wheel", ""),
+    ("torquelog assembly add WH-2240 --part EX-4410-1 --kind wheel", ""),
+    ("torquelog assembly add BR-0907 --part EX-5520 --kind brake", ""),
+    ("torquelog assembly add BR-0912 --part EX-5520 --kind brake", ""),
+    ('torquelog assembly fit WH-2231 --aircraft QQ-HLB --position "main 1"', ""),
+    ('torquelog assembly hold BR-0907 --why "a crack is suspected"', ""),
+    ("torquelog card load sample_data/main-wheel-build.toml", ""),
+    ('torquelog card approve MW-BUILD --why "nobody else is here" --passphrase-stdin', PASSPHRASE),
+    ("torquelog card load sample_data/main-brake-fit.toml", ""),
+    ('torquelog card approve MB-FIT --why "nobody else is here" --passphrase-stdin', PASSPHRASE),
+    ("torquelog card load sample_data/main-wheel-fit.toml", ""),
+    ("torquelog job open J-5 --card MW-BUILD --assembly WH-2231", ""),
+)
 """Each a command line and its standard input; each must end with 0 or 4."""

@@ -100,6 +100,28 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
     (
         "Work",
         {
+            "card": Branch(
+                "Cards: what is to be tightened, from approved data.",
+                {
+                    "new": Entry("card_new", "new", "Write a card file, by questions or to fill in."),
+                    "check": Entry("card", "check", "Check a card file without loading it."),
+                    "load": Entry("card", "load", "Load a card file as a draft."),
+                    "approve": Entry(
+                        "card", "approve", "Approve a card that you checked against its document."
+                    ),
+                    "show": Entry("card", "show", "Show a card, to be compared with its document."),
+                    "list": Entry("card", "card_list", "List the cards on record."),
+                },
+            ),
+            "job": Branch(
+                "Jobs: a card at work on assemblies and aircraft.",
+                {
+                    "open": Entry("job", "open_job", "Open a job by an approved card."),
+                    "list": Entry("job", "job_list", "List the open jobs."),
+                    "show": Entry("job", "show", "Show how far a job is, and what is open."),
+                    "close": Entry("job", "close", "Close a job that is complete."),
+                },
+            ),
             "record": Entry("record", "record", "Record a reading at one fastener."),
             "step": Entry(
                 "fastener", "step", "Record a step, a locking or an operational check of the card."
@@ -138,6 +160,19 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
             ),
             "refused": Entry("trace", "refused", "List the attempts that were refused."),
             "confirm": Entry("correct", "confirm", "Confirm an entry that waits for a second person."),
+            "verify": Entry(
+                "verify", "verify", "Check that nothing on record was changed, lost or judged wrongly."
+            ),
+            "checkpoint": Entry(
+                "verify", "checkpoint", "Sign a line that shows later how far the record had come."
+            ),
+            "export": Entry(
+                "exchange", "export", "Write every entry as lines, for other stations and for checkers."
+            ),
+            "take-in": Entry("exchange", "take_in", "Take in what another station exported."),
+            "backup": Entry("safekeeping", "backup", "Copy the record to another file, and check the copy."),
+            "restore": Entry("safekeeping", "restore", "Put a backup in the place of the record."),
+            "rebuild": Entry("safekeeping", "rebuild", "Make every register anew from the entries."),
             "clock": Branch(
                 "Go on after a wrong clock.",
                 {

@@ -102,6 +102,10 @@ ROWS: Final = {"job": _job_rows, "job-closed": _closed_rows}
 
 _Row: TypeAlias = tuple[str, int, str, str, str, str, str | None, str | None, Moment, str]
 _COLUMNS: Final = "station, number, job, card, revision, digest, aircraft, position, recorded, opened_by"
+_CLOSED_BY_THEN: Final = (
+    "WHERE job_closed.job = job.job AND job_closed.at <= :at AND job_closed.known <= :known AND "
+    + stands("job_closed")
+)
 _SELECT: Final = (
     f"SELECT {_COLUMNS} FROM job WHERE {{condition}} AND known <= :known AND {stands('job')} "
     "ORDER BY recorded, station, number"
@@ -129,7 +133,14 @@ def jobs(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Job]:
 
 def open_jobs(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Job]:
     """The jobs that were open at a moment, oldest first."""
-    return [each for each in jobs(connection, as_of) if each.closed is None]
+    rows = connection.execute(
+        _SELECT.format(condition=f"at <= :at AND NOT EXISTS (SELECT 1 FROM job_closed {_CLOSED_BY_THEN})"),
+        {"at": as_of.at, "known": as_of.known},
+    ).fetchall()
+    found: dict[str, Job] = {}
+    for row in rows:
+        found.setdefault(row[2], _job(connection, row, as_of))
+    return list(found.values())
 
 
 def names(connection: sqlite3.Connection) -> list[str]:
@@ -143,6 +154,18 @@ def opened_by_card(connection: sqlite3.Connection, digest: str, as_of: AsOf = LA
         f"SELECT DISTINCT job FROM job WHERE digest = :digest AND known <= :known AND {stands('job')} "
         "ORDER BY job",
         {"digest": digest, "known": as_of.known},
+    )
+    return [name for (name,) in rows]
+
+
+def opened_about(
+    connection: sqlite3.Connection, *, assembly: str = "", aircraft: str = "", as_of: AsOf = LATEST
+) -> list[str]:
+    """The names of the jobs that name an assembly (by its key) or an aircraft (by its msn)."""
+    rows = connection.execute(
+        "SELECT DISTINCT job FROM job WHERE known <= :known AND (aircraft = :aircraft OR (station, number) IN "
+        f"(SELECT station, number FROM job_assembly WHERE assembly = :assembly)) AND {stands('job')} ORDER BY job",
+        {"assembly": assembly, "aircraft": aircraft, "known": as_of.known},
     )
     return [name for (name,) in rows]
 

@@ -52,6 +52,7 @@ REMARKS: Final[dict[str, str]] = {
     "awaits-confirmation": "a second person has to confirm this entry",
     "before-approval": "the work was done before its card was approved",
     "before-job": "the work was done before its job was opened",
+    "beside": "another job is open on the same fasteners",
     "coarse-graduation": "the graduation is coarser than a tenth of the tolerance",
     "first-certificate": "the first certificate was told late; it counts from its calibration day",
     "late": "entered later than the station's rule allows without notice",

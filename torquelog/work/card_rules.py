@@ -90,12 +90,13 @@ def questions(card: Card) -> Iterator[Question]:
     """What looks unlikely in a card: torques that handbook figures for their thread make doubtful."""
     for group in card.groups:
         for spec in (group.spec, *(step.spec for step in group.steps)):
-            asked = _thread_question(group.thread, spec) if group.thread and spec else None
+            asked = thread_question(group.thread, spec) if group.thread and spec else None
             if asked:
                 yield Question(group.id, asked)
 
 
-def _thread_question(thread: str, spec: Spec) -> str | None:
+def thread_question(thread: str, spec: Spec) -> str | None:
+    """What to ask about a torque that handbook figures for its thread make doubtful; nothing for most."""
     from torquelog.torque.thread import question_for
 
     try:

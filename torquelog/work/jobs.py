@@ -1,6 +1,6 @@
 """Jobs: opened by an approved card on something that can carry its groups, and closed once nothing is open."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from torquelog.book.jobview import JobState, job_state
@@ -27,6 +27,7 @@ class Opened(NamedTuple):
         assemblies: what it names, by kind.
         added: those of them that came on record with it.
         own_approval: whether the card's drafter approved it, as nobody else could.
+        beside: other open jobs on the same fasteners.
     """
 
     job: Job
@@ -35,6 +36,7 @@ class Opened(NamedTuple):
     assemblies: tuple[Assembly, ...]
     added: tuple[Assembly, ...]
     own_approval: bool
+    beside: tuple[str, ...]
 
 
 class Closing(NamedTuple):
@@ -77,10 +79,11 @@ def open_job(
         _check_place(w, draft)
         _check_carried(w, draft, card)
         _check_fits(card, found, concerned)
+        beside = tuple(_beside(w, draft, card))
         entry = w.append(signer, "job", _body(draft))
         approval = cards.approval(w.connection, card.digest)
     job = draft._replace(opened=entry.recorded, reference=entry.reference)
-    return Opened(job, card, found, concerned, added, approval is not None and approval.own)
+    return Opened(job, card, found, concerned, added, approval is not None and approval.own, beside)
 
 
 def close(book: Book, signer: Signer, name: str, *, why: str | None = None) -> Closing:
@@ -209,6 +212,16 @@ def _check_fits(card: Card, found: Aircraft | None, concerned: Sequence[Assembly
             f"{card.card} fits {', '.join(card.fits)}; this is {', '.join(offered)}. Nothing was recorded.",
             why="A card is used for what its document is about.",
         )
+
+
+def _beside(w: Writing, job: Job, card: Card) -> Iterator[str]:
+    """Open jobs that work on the same fasteners: the same owner, and a group of the same name."""
+    own = {(owner_of(job, group), group.id) for group in card.groups}
+    for other in jobs.open_jobs(w.connection):
+        theirs = cards.card_by_digest(w.connection, other.digest)
+        groups = theirs.groups if theirs else ()
+        if any((owner_of(other, group), group.id) in own for group in groups):
+            yield other.job
 
 
 def _body(job: Job) -> dict[str, object]:
