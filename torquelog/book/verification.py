@@ -12,16 +12,19 @@ from typing import NamedTuple
 
 from torquelog.book import replaying
 from torquelog.book.authorisation import authorise
+from torquelog.book.checkpointing import compare
 from torquelog.book.comparing import differences, unreadable
+from torquelog.book.format import SCHEMA_DIGEST
 from torquelog.book.founding import schema
 from torquelog.book.rejudging import JUDGED, judged_again
 from torquelog.book.replaying import Placed
 from torquelog.book.walking import Walk
 from torquelog.clock import from_utc_text
-from torquelog.errors import TorquelogError
+from torquelog.errors import MISUSE, TorquelogError
 from torquelog.facts import registry
 from torquelog.ledger import database, store
-from torquelog.ledger.form import Entry, reference
+from torquelog.ledger.checkpoint import Checkpoint, parse_line
+from torquelog.ledger.form import Entry, digest, reference
 
 NEWER = frozenset({"newer-entry", "body-newer"})
 """Codes of what only a newer program knows: its links and signatures are checked all the same."""
@@ -110,6 +113,38 @@ def verify(connection: sqlite3.Connection, home: str, progress: Progress | None 
         return verifier.report(tuple(_registers(connection, scratch)), compared=True)
 
 
+def verify_file(
+    path: str, checkpoint: str | None = None, progress: Progress | None = None
+) -> tuple[Report, Checkpoint | None, TorquelogError | None]:
+    """Verify the record at a path, and compare it with a checkpoint.
+
+    Args:
+        path: the record.
+        checkpoint: the line that was kept, or nothing.
+        progress: called with the number of entries checked and of all, now and then.
+
+    Returns:
+        What was found; the checkpoint, where the record holds it; else what keeps it from that.
+
+    Raises:
+        TorquelogError: not-a-ledger, schema-changed, checkpoint-form, other-ledger; and what storage brings.
+    """
+    parse = parse_line(checkpoint) if checkpoint is not None else None
+    with closing(database.connect(path, "read", schema_digest=SCHEMA_DIGEST)) as connection:
+        home = store.own_station(connection)
+        if home is None:
+            raise TorquelogError("not-a-ledger", f"{path} holds no station's record.")
+        report = verify(connection, home, progress)
+        if checkpoint is None or parse is None or report.findings:
+            return report, None, None
+        try:
+            return report, compare(connection, checkpoint), None
+        except TorquelogError as error:
+            if error.exit == MISUSE:
+                raise
+            return report, None, error
+
+
 class _Verifier:
     """One verification at work."""
 
@@ -144,6 +179,8 @@ class _Verifier:
             return Finding(reference(station, number), error.code, error.message)
         except sqlite3.DatabaseError as trouble:
             return Finding(reference(station, number), "damaged", f"It cannot be read: {unreadable(trouble)}")
+        if self._progress is not None:
+            self._progress(total, total)
         return self._left_over()
 
     def _check(self, placed: Placed) -> None:
@@ -180,12 +217,11 @@ class _Verifier:
 
     def _check_named_head(self, entry: Entry) -> None:
         """Check that an entry's digest is the one of the entry that it names."""
+        registry.check(entry.kind, entry.body)
         code = str(entry.body.get("code", entry.station))
         number = int(entry.body.get("through", entry.body.get("head", 0)))
         stored = store.entry_at(self._connection, code, number)
-        from torquelog.ledger.form import digest
-
-        if entry.station != self._home and code not in self._walks:
+        if stored is None and entry.station not in (self._home, code):
             return  # what another station took in need not lie here
         if stored is None or digest(stored.text) != entry.body.get("digest"):
             raise TorquelogError(

@@ -4,9 +4,9 @@ Only what the entries themselves say is used: a key counts from the entry that i
 owner held is asked where the facts are replayed.
 """
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
-from torquelog.clock import from_offset_text
 from torquelog.errors import TorquelogError
 from torquelog.ledger import keys
 from torquelog.ledger.chain import Link, joins
@@ -14,11 +14,10 @@ from torquelog.ledger.form import ENTRY_CONTEXT, Entry, digest, parse_entry, ref
 
 
 class Introduced(NamedTuple):
-    """A key as its entry introduced it: the public half, whose it is, and the end it bears, if any."""
+    """A key as its entry introduced it: the public half, and whose it is."""
 
     public_key: str
     owner: str
-    until: int | None
 
 
 class Walk:
@@ -67,12 +66,17 @@ class Walk:
             self._check_possession(entry)
         return entry
 
-    def pass_over(self, entry: Entry, text: str) -> None:
-        """Take an entry as checked before, when its chain was taken in."""
-        self._introduce(entry)
-        self.last = Link(entry.station, entry.number, digest(text), entry.recorded_at)
-        if entry.number == 1:
-            self.identity = self.last.digest
+    def go_on(self, last: Entry, text: str, identity: str, held: Iterable[tuple[int, Introduced]]) -> None:
+        """Begin behind entries that were walked before.
+
+        Args:
+            last: the last of them; text: its canonical text.
+            identity: the digest of the first.
+            held: the keys that they introduced, with the numbers of the entries.
+        """
+        self._keys.update(held)
+        self.identity = identity
+        self.last = Link(last.station, last.number, digest(text), last.recorded_at)
 
     def key(self, number: int) -> Introduced:
         """The key that an entry introduced.
@@ -90,10 +94,8 @@ class Walk:
     def _introduce(self, entry: Entry) -> None:
         body = entry.body
         public = body.get("public_key") or body.get("code_key")
-        until = body.get("until") or body.get("code_until")
         if isinstance(public, str):
-            owner = str(body.get("person", entry.signer))
-            self._keys[entry.number] = Introduced(public, owner, from_offset_text(until) if until else None)
+            self._keys[entry.number] = Introduced(public, str(body.get("person", entry.signer)))
 
     def _check_signature(self, entry: Entry, hashed: str, signature: str) -> None:
         key = self.key(entry.key)

@@ -5,6 +5,7 @@ it; a role to perform may have begun earlier, where quality says so.
 """
 
 import sqlite3
+from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
@@ -219,6 +220,14 @@ def signing_key(connection: sqlite3.Connection, station: str, number: int) -> Si
         f"SELECT {_KEY_COLUMNS} FROM signing_key WHERE station = ? AND number = ?", (station, number)
     ).fetchone()
     return SigningKey(*row) if row else None
+
+
+def signing_keys(connection: sqlite3.Connection, station: str) -> Iterator[SigningKey]:
+    """Every key that a station's chain introduced, in the order of the entries."""
+    rows = connection.execute(
+        f"SELECT {_KEY_COLUMNS} FROM signing_key WHERE station = ? ORDER BY number", (station,)
+    )
+    return (SigningKey(*row) for row in rows)
 
 
 def passphrase_key(connection: sqlite3.Connection, station: str, person: str) -> SigningKey | None:

@@ -14,7 +14,7 @@ from typing import Final, Literal
 
 from torquelog.errors import TorquelogError
 from torquelog.ledger.authorizer import building, daily
-from torquelog.ledger.placing import claim, discard, exists, give_name
+from torquelog.ledger.placing import claim, discard, discard_log, exists, give_name, keep
 from torquelog.ledger.storage import FOLDER_CODES, is_defect, not_a_ledger, read_only, replaced, storage_error
 
 APPLICATION_ID: Final = 0x544C4F47
@@ -154,6 +154,27 @@ def close(connection: sqlite3.Connection) -> None:
         connection.execute("PRAGMA busy_timeout = 0")
         connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     connection.close()
+
+
+def retire(place: str, name: str) -> bool:
+    """Move a file, whatever it is, to another name, so that nobody goes on writing to it unawares.
+
+    While it is moved nobody holds the right to write to it, and who waits for that is told that it was replaced.
+
+    Returns:
+        Whether anything lay there.
+
+    Raises:
+        TorquelogError: busy, exists, storage.
+    """
+    try:
+        connection = connect(place, "migrate")
+    except TorquelogError:
+        return keep(place, name)  # no ledger that somebody could be writing to
+    with closing(connection), transaction(connection):
+        kept = keep(place, name)
+    discard_log(name)
+    return kept
 
 
 @contextmanager

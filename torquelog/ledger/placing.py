@@ -70,6 +70,14 @@ def discard(aside: str) -> None:
             os.unlink(aside + ending)
 
 
+def discard_log(place: str) -> None:
+    """Remove the log of a file that nobody has open, with its index, where everything in it is in the file already."""
+    with suppress(OSError):
+        if os.stat(place + "-wal").st_size == 0:
+            os.unlink(place + "-wal")
+            os.unlink(place + "-shm")
+
+
 def flush_folder(place: str) -> None:
     """See to it that the names in the folder of a file are on the disk."""
     with suppress(OSError):  # Windows opens no folders

@@ -9,9 +9,10 @@ from contextlib import suppress
 from typing import NamedTuple
 
 from torquelog.book.opening import Book
+from torquelog.book.sign_ins import HOUR, LONGEST_HOURS, introduce
 from torquelog.book.signer import Signer
 from torquelog.book.writing import writing
-from torquelog.clock import Moment, offset_text
+from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts import people, stations
 from torquelog.ledger import keys, seen, signin, store
@@ -19,9 +20,7 @@ from torquelog.ledger.form import digest, reference
 from torquelog.ledger.seen import Seen
 from torquelog.ledger.signin import SignIn
 
-HOUR: Moment = 3_600_000
 MINUTE: Moment = 60_000
-LONGEST_HOURS = 16
 
 
 class SignedIn(NamedTuple):
@@ -80,23 +79,19 @@ def sign_in(book: Book, signer: Signer) -> SignedIn:
         TorquelogError: older-copy, fork; sign-in-unsafe; and what writing raises.
     """
     last, resumed = demand_same_record(book, signer.person)
-    seed = keys.new_seed()
     with writing(book) as w:
-        now = w.time()
         head = store.head(w.connection, w.station)
-        hours = stations.rules(w.connection, w.station).whole("shift-hours")
-        until = now + min(hours, LONGEST_HOURS) * HOUR
-        body = {"public_key": keys.public_key(seed), "until": offset_text(until, book.zone)}
-        appended = w.append(signer, "sign-in", body, at=now)
-        grants = people.grants(w.connection, w.station, signer.person, now)
-    kept = SignIn(signer.person, book.station, appended.number, seed, until, book.clock.now())
+        fresh = introduce(w, signer)
+        grants = people.grants(w.connection, w.station, signer.person, fresh.at)
+    kept = SignIn(signer.person, book.station, fresh.number, fresh.seed, fresh.until, book.clock.now())
     signin.write(signin.place(book.identity), kept)
     remember(book, signer.person)
     found = people.person(book.connection, signer.person)
     return SignedIn(
-        appended.reference, signer.person, found.name if found else signer.person,
-        tuple(grant.role for grant in grants), now, until, reference(book.station, head.number) if head else "",
-        last, resumed, Signer(signer.person, appended.number, "sign-in", seed),
+        fresh.reference, signer.person, found.name if found else signer.person,
+        tuple(grant.role for grant in grants), fresh.at, fresh.until,
+        reference(book.station, head.number) if head else "", last, resumed,
+        Signer(signer.person, fresh.number, "sign-in", fresh.seed),
     )  # fmt: skip
 
 

@@ -1,0 +1,175 @@
+"""`verify` and `checkpoint`: does the record hold, and a line to keep so that one can tell later."""
+
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from torquelog.cli import words
+from torquelog.cli.answer import Answer, Json, Problem
+from torquelog.cli.command import Example, command
+from torquelog.cli.context import Context, is_terminal, short_path
+from torquelog.cli.signing import open_for, signed_in
+from torquelog.errors import STORAGE, UNVERIFIED, TorquelogError
+
+if TYPE_CHECKING:
+    from torquelog.book.verification import Chain, Report
+    from torquelog.ledger.checkpoint import Checkpoint
+
+KEEP: Final = "Keep this line where the record is not: in a mail, on paper, on another computer."
+
+
+@command(
+    "verify",
+    short="Check that nothing on record was changed, lost or judged wrongly.",
+    examples=(
+        Example("torquelog verify"),
+        Example("torquelog verify --checkpoint kept.json", "compares it with a line kept elsewhere"),
+    ),
+)
+@click.option(
+    "--checkpoint", "kept", metavar="FILE", help='A line that "torquelog checkpoint" gave; - reads it.'
+)
+def verify(context: Context, kept: str | None) -> Answer:
+    """Every entry is checked: its form, its link to the one before, its signature, and whether its signer had the
+    authority. Every reading is judged again, and every register is compared with what the entries give. Nothing
+    is written, and no passphrase is needed.
+
+    That entries were cut off at the end, or an older copy put back, shows only against a checkpoint that was kept
+    elsewhere, or at the sign-in of somebody who saw more.
+    """
+    from torquelog.book.verification import verify_file
+    from torquelog.cli.files import read_text
+
+    line = read_text(context, kept, largest=1 << 16) if kept else None
+    path = context.database()
+    report, checkpoint, wrong = verify_file(path, line, progress(context))
+    context.station, context.ledger = report.station, report.chains[0].identity if report.chains else ""
+    return verified(report, checkpoint, wrong, short_path(path))
+
+
+def verified(
+    report: "Report", checkpoint: "Checkpoint | None", wrong: TorquelogError | None, path: str
+) -> Answer:
+    """The answer to a verification."""
+    problems = tuple(Problem(each.code, named(each.entry, each.message)) for each in report.findings)
+    if wrong is not None:
+        problems += (Problem(wrong.code, wrong.message, wrong.hint),)
+    if report.newer:
+        problems += (
+            Problem(
+                "newer-entry",
+                f"From {report.newer} on it holds entries that only a newer torquelog understands. Links and "
+                "signatures were checked to the end, authority and judgements up to there.",
+                "Use the newer torquelog.",
+            ),
+        )
+    failed = bool(report.findings) or wrong is not None
+    return Answer(
+        headline=headline(report, path, failed=failed),
+        facts=(
+            *((chain.station, stands(chain)) for chain in report.chains),
+            *checked(report),
+            *against(checkpoint),
+        ),
+        problems=problems,
+        data=data(report, checkpoint),
+        exit=UNVERIFIED if failed else STORAGE if report.newer else 0,
+    )
+
+
+def named(entry: str, message: str) -> str:
+    """What is wrong, with the entry it is about in front."""
+    return f"{entry}: {message}" if entry else message
+
+
+def headline(report: "Report", path: str, *, failed: bool) -> str:
+    """The answer in a sentence."""
+    if failed:
+        first = report.findings[0].entry if report.findings else ""
+        return f"The record does not hold at {first}." if first else "The record does not hold."
+    if report.newer:
+        return f"The record holds up to {report.newer}, as far as this program can tell."
+    total = sum(chain.through for chain in report.chains)
+    return f"The record holds: {words.count(total, 'entry')}, every signature and every link in order."
+
+
+def stands(chain: "Chain") -> str:
+    """How far a chain stands."""
+    if chain.through == 0:
+        return "nothing of it stands"
+    through = f"1 to {words.number(chain.through)}"
+    more = f" of {words.number(chain.held)}" if chain.through < chain.held else ""
+    return f"{through}{more}   identity {chain.identity[:16]}…   head {chain.digest[:16]}…"
+
+
+def checked(report: "Report") -> list[tuple[str, str]]:
+    """What else was checked, where everything was."""
+    if not report.compared:
+        return []
+    told = [("Judged again", f"{words.count(report.judged, 'reading')}, each as on record")]
+    if report.holds:
+        told.append(("Registers", "as the entries give them"))
+    return told
+
+
+def against(checkpoint: "Checkpoint | None") -> list[tuple[str, str]]:
+    """What the record was compared with."""
+    if checkpoint is None:
+        return []
+    from torquelog.ledger.form import reference
+
+    name = reference(checkpoint.station, checkpoint.number)
+    return [("Checkpoint", f"{name} of {checkpoint.recorded_at[:10]}, by {checkpoint.signer}: still here")]
+
+
+def data(report: "Report", checkpoint: "Checkpoint | None") -> dict[str, Json]:
+    """A verification for programs."""
+    return {
+        "holds": report.holds,
+        "chains": [dict(chain._asdict()) for chain in report.chains],
+        "judged": report.judged,
+        "compared": report.compared,
+        "findings": [dict(finding._asdict()) for finding in report.findings],
+        "newer": report.newer or None,
+        "checkpoint": None if checkpoint is None else dict(checkpoint._asdict()),
+    }
+
+
+class progress:  # noqa: N801  used like a function
+    """Shows on a terminal how far the verification has come."""
+
+    def __init__(self, context: Context) -> None:
+        self._stream = context.stderr if is_terminal(context.stderr) and not context.json else None
+
+    def __call__(self, done: int, total: int) -> None:
+        """Show it; at the end nothing of it stays."""
+        if self._stream is not None:
+            text = (
+                f"{words.number(done)} of {words.number(total)} entries" if done < total else " " * 40 + "\r"
+            )
+            self._stream.write("\r" + text)
+            self._stream.flush()
+
+
+@command(
+    "checkpoint",
+    short="Sign a line that shows later how far the record had come.",
+    examples=(Example("torquelog checkpoint > kept.json"),),
+)
+def checkpoint(context: Context) -> Answer:
+    """The line is written to standard output. Kept where the record is not, it proves that nothing up to it was
+    changed, cut off, or put back to an older copy: torquelog verify --checkpoint FILE
+    """
+    from torquelog.book.checkpointing import make
+
+    with open_for(context, "write") as book:
+        made = make(book, signed_in(context, book))
+        if not context.json:
+            context.stdout.write(made.line + "\n")
+            context.stdout.flush()
+        if is_terminal(context.stdout) and not context.json:
+            context.stderr.write(f"\n{KEEP}\n")
+        return Answer(
+            data={"entry": made.reference, "line": made.line, "checkpoint": dict(made.checkpoint._asdict())},
+            written=not context.json,
+        )
