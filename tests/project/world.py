@@ -26,5 +26,21 @@ SET_UP: Final[tuple[tuple[str, str], ...]] = (
     ('torquelog card approve MB-FIT --why "nobody else is here" --passphrase-stdin', PASSPHRASE),
     ("torquelog card load sample_data/main-wheel-fit.toml", ""),
     ("torquelog job open J-5 --card MW-BUILD --assembly WH-2231", ""),
+    ('torquelog person add IK --name "Ines Kruse" --role technician --passphrase-stdin', PASSPHRASE),
+    (
+        "torquelog init --db lgw.db --station LGW --zone Europe/London --first AB --name 'Ann Bold' "
+        "--passphrase-stdin",
+        PASSPHRASE,
+    ),
+    ("torquelog export lgw.jsonl --db lgw.db", ""),
+    (
+        "torquelog init --db fao.db --station FAO --zone Europe/Lisbon --first CD --name 'Caio Dias' "
+        "--passphrase-stdin",
+        PASSPHRASE,
+    ),
+    ("torquelog export fao.jsonl --db fao.db", ""),
+    ("torquelog take-in fao.jsonl", ""),
+    ("torquelog checkpoint --out kept.json", ""),
+    ("torquelog backup copy.db", ""),
 )
 """Each a command line and its standard input; each must end with 0 or 4."""

@@ -4,12 +4,24 @@ import click
 
 from torquelog.cli import words
 from torquelog.cli.answer import Answer
-from torquelog.cli.command import command
+from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
 from torquelog.cli.signing import by_passphrase, open_for
 
 
-@command("release", short="Go on where the last entry bears a time of the future.", passphrase=True)
+@command(
+    "release",
+    short="Go on where the last entry bears a time of the future.",
+    examples=(
+        Example(
+            "torquelog clock release --why 'the clock battery was changed' --passphrase-stdin",
+            "here the last entry bears no such time",
+            exit=2,
+            stdin="nine apples on the wing\n",
+        ),
+    ),
+    passphrase=True,
+)
 @click.option("--why", metavar="TEXT", required=True, help="How that time came onto the record.")
 def release(context: Context, why: str) -> Answer:
     """Quality does this, once the computer's clock is right. It is the one entry that may step back in time. It

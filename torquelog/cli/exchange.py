@@ -27,7 +27,8 @@ CHUNK: Final = 1 << 16
     short="Write every entry as lines, for other stations and for checkers.",
     examples=(
         Example("torquelog export record.jsonl"),
-        Example("torquelog export --since 2026-11-01 > november.jsonl"),
+        Example("torquelog export november.jsonl --since 2026-11-01", "from a day on"),
+        Example("torquelog export --since QHR-000003", "from an entry of its chain on, to standard output"),
     ),
 )
 @click.argument("file", metavar="[FILE]", required=False)
@@ -113,7 +114,7 @@ def write_lines(path: str, lines: Iterator[str], *, replace: bool) -> None:
 @command(
     "take-in",
     short="Take in what another station exported.",
-    examples=(Example("torquelog take-in lgw.jsonl", exit=2),),
+    examples=(Example("torquelog take-in lgw.jsonl"),),
 )
 @click.argument("file", metavar="FILE")
 def take_in(context: Context, file: str) -> Answer:

@@ -26,8 +26,9 @@ OPENING: Final = "A new record for one station. Six answers; Enter takes what st
     examples=(
         Example("torquelog init", "asks for what it needs", exit=2),
         Example(
-            'torquelog init --station QHR --zone Europe/Lisbon --first TK --name "Tove Kallas" --passphrase-stdin',
-            "without questions",
+            "torquelog init --db lis.db --station LIS --zone Europe/Lisbon --first TK --name 'Tove Kallas' "
+            "--passphrase-stdin",
+            "without questions, at a place of its own",
             stdin="nine apples on the wing\n",
         ),
     ),

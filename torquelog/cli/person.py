@@ -59,7 +59,7 @@ def add(context: Context, person: str, name: str, roles: tuple[str, ...], licenc
 @command(
     "code",
     short="Give a person a new one-time code, for a lost passphrase.",
-    examples=(Example("torquelog person code MS --passphrase-stdin", stdin="nine apples on the wing\n"),),
+    examples=(Example("torquelog person code IK --passphrase-stdin", stdin="nine apples on the wing\n"),),
     passphrase=True,
 )
 @click.argument("person", metavar="ID")
@@ -77,6 +77,15 @@ def code(context: Context, person: str) -> Answer:
 @command(
     "enrol",
     short="Choose a passphrase of your own, with the code you were given.",
+    examples=(
+        Example("torquelog person enrol IK", "asks for the code and for a passphrase", exit=2),
+        Example(
+            "torquelog person enrol IK --code 21NAG-C9J1J-FYMGZ-GZJXM-ZC2G6G --passphrase-stdin",
+            "this one is not the code that IK was given",
+            exit=3,
+            stdin="ten pears under the keel\n",
+        ),
+    ),
     passphrase=True,
 )
 @click.argument("person", metavar="ID")
@@ -115,11 +124,11 @@ def enrol(context: Context, person: str, code_text: str | None) -> Answer:
     short="Give a person a role, or take it away.",
     examples=(
         Example(
-            'torquelog person role MS --add inspector --inspects "wheels and brakes" --passphrase-stdin',
+            'torquelog person role IK --add inspector --inspects "wheels and brakes" --passphrase-stdin',
             stdin="nine apples on the wing\n",
         ),
         Example(
-            "torquelog person role MS --remove technician --passphrase-stdin",
+            "torquelog person role IK --remove technician --passphrase-stdin",
             stdin="nine apples on the wing\n",
         ),
     ),
@@ -184,7 +193,12 @@ def role(
         )
 
 
-@command("list", short="Show who is enrolled, with which roles.", csv=True)
+@command(
+    "list",
+    short="Show who is enrolled, with which roles.",
+    examples=(Example("torquelog person list"), Example("torquelog person list --csv")),
+    csv=True,
+)
 def people(context: Context) -> Answer:
     """Everybody whom this station enrolled."""
     from torquelog.quality.people import everybody

@@ -23,7 +23,7 @@ TWO_WAYS: Final = (
 @command(
     "backup",
     short="Copy the record to another file, and check the copy.",
-    examples=(Example("torquelog backup copy.db"),),
+    examples=(Example("torquelog backup today.db"),),
 )
 @click.argument("file", metavar="FILE")
 @click.option("--replace", is_flag=True, help="Write the file anew if it is there.")
@@ -229,7 +229,11 @@ def restored(found: "Restored", lost: str) -> Answer:
     )
 
 
-@command("rebuild", short="Make every register anew from the entries.")
+@command(
+    "rebuild",
+    short="Make every register anew from the entries.",
+    examples=(Example("torquelog rebuild"),),
+)
 def rebuild(context: Context) -> Answer:
     """For a record in an older format, and for one whose registers were changed by something else while its entries still
     hold. The old file is kept under another name; entries are never changed.

@@ -117,7 +117,17 @@ def set_rule(context: Context, rule: str, value: str, why: str | None) -> Answer
         )
 
 
-@command("accept", short="Let another station's signatures count here.", passphrase=True)
+@command(
+    "accept",
+    short="Let another station's signatures count here.",
+    examples=(
+        Example(
+            "torquelog station accept FAO --why 'identity compared by telephone' --passphrase-stdin",
+            stdin="nine apples on the wing\n",
+        ),
+    ),
+    passphrase=True,
+)
 @click.argument("station", metavar="CODE")
 @click.option("--why", metavar="TEXT", required=True, help="What that rests on.")
 def accept(context: Context, station: str, why: str) -> Answer:

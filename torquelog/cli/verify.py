@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from torquelog.book.verification import Chain, Report
     from torquelog.ledger.checkpoint import Checkpoint
 
-KEEP: Final = "Keep this line where the record is not: in a mail, on paper, on another computer."
+KEEP: Final = "Keep it where the record is not: in a mail, on paper, on another computer."
 
 
 @command(
@@ -154,22 +154,34 @@ class progress:  # noqa: N801  used like a function
 @command(
     "checkpoint",
     short="Sign a line that shows later how far the record had come.",
-    examples=(Example("torquelog checkpoint > kept.json"),),
+    examples=(
+        Example("torquelog checkpoint", "writes the line to standard output"),
+        Example("torquelog checkpoint --out today.json"),
+    ),
 )
-def checkpoint(context: Context) -> Answer:
-    """The line is written to standard output. Kept where the record is not, it proves that nothing up to it was
-    changed, cut off, or put back to an older copy: torquelog verify --checkpoint FILE
+@click.option("--out", metavar="FILE", help="Write the line into this file.")
+def checkpoint(context: Context, out: str | None) -> Answer:
+    """Kept where the record is not, the line proves that nothing up to it was changed, cut off, or put back to an
+    older copy: torquelog verify --checkpoint FILE
     """
     from torquelog.book.checkpointing import make
+    from torquelog.cli.files import write_file
+    from torquelog.ledger.form import reference
 
     with open_for(context, "write") as book:
         made = make(book, signed_in(context, book))
+        data: dict[str, Json] = {
+            "entry": made.reference,
+            "line": made.line,
+            "checkpoint": dict(made.checkpoint._asdict()),
+        }
+        if out is not None:
+            write_file(out, f"{made.line}\n".encode(), replace=False)
+            name = reference(book.station, made.checkpoint.number)
+            return Answer(headline=f"A checkpoint of {name} is written to {out}.", body=(KEEP,), data=data)
         if not context.json:
             context.stdout.write(made.line + "\n")
             context.stdout.flush()
         if is_terminal(context.stdout) and not context.json:
             context.stderr.write(f"\n{KEEP}\n")
-        return Answer(
-            data={"entry": made.reference, "line": made.line, "checkpoint": dict(made.checkpoint._asdict())},
-            written=not context.json,
-        )
+        return Answer(data=data, written=not context.json)
