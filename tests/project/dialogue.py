@@ -2,7 +2,7 @@
 
 A console block is a terminal of 80 columns: lines that begin with "$ " are typed, the others are what
 torquelog says. Lines of "..." stand for any number of lines. Where torquelog asks, the answer is what stands behind its
-question in the document. A typed line is `torquelog` with its words, and may end in "< FILE". A block in
+question in the document. A typed line is `torquelog` with its words, and may end in "< FILE" or "> FILE". A block in
 another language that bears a name, such as "toml my-wheel.toml", is that file. All blocks of one document share
 a folder and a record.
 """
@@ -107,17 +107,47 @@ class Keyboard(io.StringIO):
         return ""
 
 
+class Typed(NamedTuple):
+    """A typed line in its parts.
+
+    Attributes:
+        words: what stands behind "torquelog".
+        source: the file behind "<", or nothing.
+        target: the file behind ">", or nothing.
+    """
+
+    words: list[str]
+    source: str
+    target: str
+
+
+def parsed(line: str) -> Typed:
+    """A typed line as a shell would read it; only torquelog can be typed."""
+    program, *words = shlex.split(line)
+    assert program == "torquelog", f"only torquelog can be typed here, not {program}"
+    files = {"<": "", ">": ""}
+    for sign in files:
+        if sign in words:
+            place = words.index(sign)
+            files[sign] = words[place + 1]
+            del words[place : place + 2]
+    return Typed(words, files["<"], files[">"])
+
+
 def play(exchange: Exchange, clock: Clock) -> tuple[int, str]:
     """Carry out what was typed; the exit status and everything that stands on the screen."""
-    line, _, source = exchange.typed.partition(" < ")
-    program, *words = shlex.split(line)
-    if program != "torquelog":
-        raise AssertionError(f"line {exchange.line}: only torquelog can be typed here, not {program}")
+    try:
+        words, source, target = parsed(exchange.typed)
+    except AssertionError as error:
+        raise AssertionError(f"line {exchange.line}: {error}") from None
     screen = Screen()
     keyboard: io.StringIO = Keyboard(screen, exchange.said)
     if source:
-        keyboard = io.StringIO(Path(source.strip()).read_text(encoding="utf-8"))
-    status = run(words, clock=clock, stdin=keyboard, stdout=screen, stderr=screen)
+        keyboard = io.StringIO(Path(source).read_text(encoding="utf-8"))
+    out: io.StringIO = io.StringIO() if target else screen
+    status = run(words, clock=clock, stdin=keyboard, stdout=out, stderr=screen)
+    if target:
+        Path(target).write_text(out.getvalue(), encoding="utf-8")
     return status, screen.getvalue()
 
 

@@ -1,13 +1,12 @@
 """Every example of every help is tried, in a station where it makes sense."""
 
 import io
-import shlex
 import shutil
 from pathlib import Path
 
 import pytest
 
-from tests.project.dialogue import DAY, lay_samples, own_home
+from tests.project.dialogue import DAY, lay_samples, own_home, parsed
 from tests.project.world import SET_UP
 from torquelog.cli.app import root
 from torquelog.cli.command import Command, Example
@@ -25,12 +24,18 @@ EXAMPLES = [
 IDS = [f"{name or 'torquelog'}-{number}" for number, (name, _) in enumerate(EXAMPLES)]
 
 
+BEGINNING = {"init"}
+"""Commands that are tried where there is no record yet."""
+
+
 def typed(line: str, stdin: str = "") -> tuple[int, str, str]:
     """Carry out a command line; its status and what it wrote."""
-    program, *words = shlex.split(line)
-    assert program == "torquelog"
+    words, source, target = parsed(line)
+    given = Path(source).read_text(encoding="utf-8") if source else stdin
     out, err = io.StringIO(), io.StringIO()
-    status = run(words, clock=SetClock(DAY), stdin=io.StringIO(stdin), stdout=out, stderr=err)
+    status = run(words, clock=SetClock(DAY), stdin=io.StringIO(given), stdout=out, stderr=err)
+    if target:
+        Path(target).write_text(out.getvalue(), encoding="utf-8")
     return status, out.getvalue(), err.getvalue()
 
 
@@ -58,7 +63,10 @@ def test_the_example_works(
     """It ends with the status it tells, writes an answer, and shows no fault."""
     home, kept = station
     shutil.rmtree(home)
-    shutil.copytree(kept, home)
+    if name in BEGINNING:
+        home.mkdir()
+    else:
+        shutil.copytree(kept, home)
     own_home(monkeypatch, home)
     monkeypatch.chdir(home)
     status, out, err = typed(example.line, example.stdin)

@@ -42,5 +42,61 @@ SET_UP: Final[tuple[tuple[str, str], ...]] = (
     ("torquelog take-in fao.jsonl", ""),
     ("torquelog checkpoint --out kept.json", ""),
     ("torquelog backup copy.db", ""),
+    (
+        "torquelog wrench add W-0417 --type setting --range '20..100 ft-lb' --graduation 0.5 --lever '12 in' "
+        "--accuracy '4 %' --every '12 months' --cycles 5000",
+        "",
+    ),
+    (
+        "torquelog wrench calibrate W-0417 --certificate C-2026-118 --on 2026-11-09 "
+        "--points sample_data/wrench-results.csv --accept",
+        "",
+    ),
+    (
+        "torquelog wrench add W-0391 --type setting --range '20..100 ft-lb' --graduation 0.5 --every '1 year'",
+        "",
+    ),
+    (
+        "torquelog wrench calibrate W-0391 --certificate C-2026-047 --on 2026-03-18 "
+        "--points sample_data/wrench-results.csv --accept",
+        "",
+    ),
+    ("torquelog wrench issue W-0391 --to TK", ""),
+    (
+        "torquelog wrench add W-0402 --type setting --range '20..100 ft-lb' --graduation 0.5 --every '1 year'",
+        "",
+    ),
+    (
+        "torquelog wrench calibrate W-0402 --certificate C-2025-131 --on 2025-11-23 "
+        "--points sample_data/wrench-results.csv --accept",
+        "",
+    ),
+    (
+        "torquelog wrench add W-0388 --type setting --range '20..100 ft-lb' --graduation 0.5 --every '1 year'",
+        "",
+    ),
+    ("torquelog wrench send W-0388 --to Lab", ""),
+    (
+        "torquelog wrench calibrate W-0388 --certificate C-2026-130 --on 2026-11-24 "
+        "--points sample_data/wrench-results.csv",
+        "",
+    ),
+    (
+        "torquelog wrench add W-0371 --type setting --range '20..100 ft-lb' --graduation 0.5 --every '1 year'",
+        "",
+    ),
+    ("torquelog wrench quarantine W-0371 --why 'it clicks twice'", ""),
+    ("torquelog adapter add A-03 --length '3 in'", ""),
+    ("torquelog adapter add A-05 --length '5 in'", ""),
+    ("torquelog adapter issue A-05 --to TK", ""),
+    ("torquelog adapter add A-07 --length '2 in'", ""),
+    ("torquelog adapter send A-07 --to Lab", ""),
+    ("torquelog adapter add A-09 --length '1 in'", ""),
+    ("torquelog adapter quarantine A-09 --why 'it is bent'", ""),
+    ("torquelog tester add T-1 --range '5..200 ft-lb' --accuracy '1 %' --every '12 months'", ""),
+    ("torquelog tester add T-3 --range '5..200 ft-lb' --every '12 months'", ""),
+    ("torquelog tester send T-3 --to Lab", ""),
+    ("torquelog tester add T-4 --range '5..200 ft-lb' --every '12 months'", ""),
+    ("torquelog tester quarantine T-4 --why 'it drifts'", ""),
 )
 """Each a command line and its standard input; each must end with 0 or 4."""
