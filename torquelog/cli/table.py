@@ -96,7 +96,108 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
             ),
         },
     ),
-    ("The crib", {}),
+    (
+        "The crib",
+        {
+            "wrench": Branch(
+                "Wrenches: certificates, who has them, what is due.",
+                {
+                    "add": Entry("wrench", "add", "Register a wrench."),
+                    "calibrate": Entry("wrench", "calibrate", "Put a certificate of a wrench on record."),
+                    "issue": Entry("wrench", "issue", "Hand wrenches out to a person or a place."),
+                    "return": Entry("wrench", "give_back", "Take wrenches back into the crib."),
+                    "check": Entry(
+                        "wrench", "check", "Ask whether a wrench may be used, now and for a fastener."
+                    ),
+                    "report": Entry(
+                        "wrench", "report", "Report that a wrench was dropped, damaged, lost or found."
+                    ),
+                    "quarantine": Entry("wrench", "quarantine", "Put a wrench in quarantine."),
+                    "release": Entry("wrench", "release", "Release a wrench from quarantine."),
+                    "restrict": Entry(
+                        "wrench", "restrict", "Restrict a wrench to a part of its range or to one direction."
+                    ),
+                    "send": Entry(
+                        "wrench", "send", "Send wrenches away, to a laboratory or another station."
+                    ),
+                    "receive": Entry(
+                        "wrench",
+                        "receive",
+                        "Take wrenches back that were away, and accept the newest certificate.",
+                    ),
+                    "retire": Entry("wrench", "retire", "Take wrenches out of use for good."),
+                    "list": Entry(
+                        "wrench", "wrenches", "List the wrenches, where they are and when they are due."
+                    ),
+                    "show": Entry("wrench", "show", "Show a wrench: what it is, how it stands, its life."),
+                    "due": Entry(
+                        "wrench",
+                        "due",
+                        "Show which wrenches may not be used, fall due, or run out of cycles.",
+                    ),
+                },
+            ),
+            "adapter": Branch(
+                "Adapters and multipliers, which change the torque.",
+                {
+                    "add": Entry("adapter", "add", "Register an adapter or a multiplier."),
+                    "calibrate": Entry("adapter", "calibrate", "Put a certificate of an adapter on record."),
+                    "issue": Entry("adapter", "issue", "Hand adapters out to a person or a place."),
+                    "return": Entry("adapter", "give_back", "Take adapters back into the crib."),
+                    "check": Entry("adapter", "check", "Ask whether an adapter may be used now."),
+                    "report": Entry(
+                        "adapter", "report", "Report that an adapter was dropped, damaged, lost or found."
+                    ),
+                    "quarantine": Entry("adapter", "quarantine", "Put an adapter in quarantine."),
+                    "release": Entry("adapter", "release", "Release an adapter from quarantine."),
+                    "send": Entry(
+                        "adapter", "send", "Send adapters away, to a laboratory or another station."
+                    ),
+                    "receive": Entry(
+                        "adapter",
+                        "receive",
+                        "Take adapters back that were away, and accept the newest certificate.",
+                    ),
+                    "retire": Entry("adapter", "retire", "Take adapters out of use for good."),
+                    "list": Entry(
+                        "adapter", "adapters", "List the adapters, where they are and when they are due."
+                    ),
+                    "show": Entry("adapter", "show", "Show an adapter: what it is, how it stands, its life."),
+                    "due": Entry(
+                        "adapter",
+                        "due",
+                        "Show which adapters may not be used, fall due, or run out of cycles.",
+                    ),
+                },
+            ),
+            "tester": Branch(
+                "Testers, which wrenches are measured on.",
+                {
+                    "add": Entry("tester", "add", "Register a tester."),
+                    "calibrate": Entry("tester", "calibrate", "Put a certificate of a tester on record."),
+                    "report": Entry(
+                        "tester", "report", "Report that a tester was dropped, damaged, lost or found."
+                    ),
+                    "quarantine": Entry("tester", "quarantine", "Put a tester in quarantine."),
+                    "release": Entry("tester", "release", "Release a tester from quarantine."),
+                    "send": Entry("tester", "send", "Send testers away, to a laboratory or another station."),
+                    "receive": Entry(
+                        "tester",
+                        "receive",
+                        "Take testers back that were away, and accept the newest certificate.",
+                    ),
+                    "retire": Entry("tester", "retire", "Take testers out of use for good."),
+                    "list": Entry(
+                        "tester", "testers", "List the testers, where they are and when they are due."
+                    ),
+                    "show": Entry("tester", "show", "Show a tester: what it is, how it stands, its life."),
+                    "due": Entry(
+                        "tester", "due", "Show which testers may not be used, fall due, or run out of cycles."
+                    ),
+                },
+            ),
+        },
+    ),
     (
         "Work",
         {
