@@ -69,7 +69,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                 },
             ),
             "assembly": Branch(
-                "Wheels, brakes and other assemblies: on record, fitted, removed, held.",
+                "Put assemblies on record, fit, remove and hold them.",
                 {
                     "add": Entry("assembly", "add", "Put an assembly on record."),
                     "fit": Entry("assembly", "fit", "Record that an assembly was fitted to an aircraft."),
@@ -202,7 +202,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
         "Work",
         {
             "card": Branch(
-                "Cards: what is to be tightened, from approved data.",
+                "Write, check, approve and show cards.",
                 {
                     "new": Entry("card_new", "new", "Write a card file, by questions or to fill in."),
                     "check": Entry("card", "check", "Check a card file without loading it."),
@@ -215,11 +215,16 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                 },
             ),
             "job": Branch(
-                "Jobs: a card at work on assemblies and aircraft.",
+                "Open, show and close jobs.",
                 {
                     "open": Entry("job", "open_job", "Open a job by an approved card."),
                     "list": Entry("job", "job_list", "List the open jobs."),
                     "show": Entry("job", "show", "Show how far a job is, and what is open."),
+                    "tools": Entry(
+                        "job_tools",
+                        "tools",
+                        "Show what to draw for a job: wrenches that reach every setting.",
+                    ),
                     "close": Entry("job", "close", "Close a job that is complete."),
                 },
             ),
