@@ -4,6 +4,7 @@ import pytest
 
 from tests.support.cards import card_content
 from tests.support.rows import Rows
+from torquelog.errors import TorquelogError
 from torquelog.facts import cards
 from torquelog.facts.card_form import Content, digest_of
 from torquelog.facts.rows import LATEST, AsOf
@@ -141,6 +142,32 @@ def test_the_list_has_every_revision(shelf: Shelf) -> None:
     found = [(each.card, each.revision, each.approval is not None) for each in cards.listed(shelf.connection)]
     assert found == [("A-CARD", "1", False), ("MW-BUILD", "B", False), ("MW-BUILD", "C", True)]
     assert cards.names(shelf.connection) == ["A-CARD", "MW-BUILD"]
+
+
+WRONG = {
+    "another digest": {"digest": "ab" * 32},
+    "another revision": {"revision": "C"},
+    "no groups": {"content": {name: value for name, value in B.items() if name != "groups"}},
+    "groups of text": {"content": {**B, "groups": "tie-bolt"}},
+    "a group of nothing": {"content": {**B, "groups": [{}]}},
+    "a thousand million fasteners": {"content": {**B, "groups": [{**B["groups"][0], "count": "1000000000"}]}},
+    "no torque that can be read": {"content": {**B, "groups": [{**B["groups"][0], "torque": "tight"}]}},
+    "steps of text": {"content": {**B, "groups": [{**B["groups"][0], "steps": ["seat"]}]}},
+}
+
+
+@pytest.mark.parametrize("change", WRONG.values(), ids=WRONG)
+def test_a_card_that_is_none_does_not_come_in(shelf: Shelf, change: dict[str, object]) -> None:
+    """A changed program or another chain may say anything: what is no card is told, not kept."""
+    body = {
+        "card": B["id"], "revision": "B", "document": B["document"], "date": B["date"], "title": B["title"],
+        "content": B, "digest": digest_of(B),
+    } | change  # fmt: skip
+    if "content" in change:
+        body["digest"] = digest_of(change["content"])  # type: ignore[arg-type]
+    with pytest.raises(TorquelogError) as caught:
+        shelf.rows.put("card", body, HOUR)
+    assert caught.value.code == "body-form"
 
 
 def test_a_card_read_twice_is_parsed_once(shelf: Shelf) -> None:

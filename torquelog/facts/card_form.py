@@ -20,6 +20,8 @@ TURNED: Final = ("nut", "head")
 REUSE: Final = ("run-on", "never", "allowed")
 ALL: Final = "all"
 
+MOST_FASTENERS: Final = 999
+
 WHOLE: Final = (Fraction(1),)
 
 
@@ -199,6 +201,7 @@ def card_from(content: Content, digest: str = "") -> Card:
 
     Raises:
         TorquelogError: where a torque or a share in it cannot be read.
+        LookupError, TypeError, ValueError, AttributeError: where it is not a content of this form at all.
     """
     return Card(
         card=content["id"],
@@ -223,6 +226,8 @@ def words_of(name: str) -> str:
 def _group(content: Content, card_kind: str) -> Group:
     basis, share = parse_basis(content.get("basis", "total"))
     count = int(content["count"])
+    if not 1 <= count <= MOST_FASTENERS:
+        raise ValueError(f"a group of {count}")
     return Group(
         id=content["id"],
         on=content.get("on", card_kind),

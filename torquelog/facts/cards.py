@@ -5,6 +5,7 @@ from functools import lru_cache
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment
+from torquelog.errors import TorquelogError
 from torquelog.facts.card_form import Card, Content, card_from
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
@@ -82,11 +83,25 @@ class Listed(NamedTuple):
 def _card_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
     from torquelog.ledger.form import canonical
 
+    _check_content(body)
     put(
         connection, "card", mark, mark.recorded,
         card=body["card"], revision=body["revision"], digest=body["digest"], title=body["title"],
         document=body["document"], date=body["date"], content=canonical(body["content"]), drafter=mark.signer,
     )  # fmt: skip
+
+
+def _check_content(body: Body) -> None:
+    """Raise `body-form` unless the content is a card, the one that the other members name."""
+    try:
+        card = card_from(body["content"])
+        named = [getattr(card, name) for name in ("card", "revision", "document", "date", "title", "digest")]
+    except (TorquelogError, LookupError, TypeError, ValueError, AttributeError, RecursionError):
+        named = []
+    if named != [body[name] for name in ("card", "revision", "document", "date", "title", "digest")]:
+        raise TorquelogError(
+            "body-form", "An entry of kind card cannot be taken: its content is not the card that it names."
+        )
 
 
 def _approval_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
