@@ -7,6 +7,8 @@ removal.
 
 import sqlite3
 from collections.abc import Iterable, Iterator
+from itertools import groupby
+from operator import attrgetter
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
@@ -214,16 +216,17 @@ _PLACEMENTS: Final = (
     "SELECT at, recorded, station, number, act, assembly, aircraft, position, destination, why "
     "FROM placement WHERE {condition} AND at <= :at AND known <= :known AND "
     + stands("placement")
-    + f" ORDER BY {IN_ORDER}"
+    + " ORDER BY {order}"
 )
 
 
 def placements(connection: sqlite3.Connection, key: str, as_of: AsOf = LATEST) -> tuple[Placement, ...]:
     """Everything on record about where an assembly went, oldest first."""
     rows = connection.execute(
-        _PLACEMENTS.format(condition="assembly = :key"), {"key": key, "at": as_of.at, "known": as_of.known}
+        _PLACEMENTS.format(condition="assembly = :key", order=IN_ORDER),
+        {"key": key, "at": as_of.at, "known": as_of.known},
     )
-    return tuple(Placement(*row) for row in rows)
+    return tuple(map(Placement._make, rows))
 
 
 def place(connection: sqlite3.Connection, key: str, as_of: AsOf = LATEST) -> Place:
@@ -261,21 +264,26 @@ def fitted(
 ) -> list[Assembly]:
     """The assemblies at a position of an aircraft (or, without one, anywhere on it), by serial number."""
     found = []
-    for key in _ever_fitted(connection, msn, position, as_of):
-        where = place(connection, key, as_of)
+    for history in _histories(connection, msn, position, as_of):
+        where = place_after(history)
         if where.aircraft == msn and position in (None, where.position):
-            known = assembly(connection, key, as_of)
+            known = assembly(connection, history[0].assembly, as_of)
             found += [known] if known else []
     return sorted(found, key=lambda each: (each.serial, each.part))
 
 
-def _ever_fitted(connection: sqlite3.Connection, msn: str, position: str | None, as_of: AsOf) -> list[str]:
+def _histories(
+    connection: sqlite3.Connection, msn: str, position: str | None, as_of: AsOf
+) -> Iterator[list[Placement]]:
+    """The placements of each assembly that was ever fitted there, in one walk through the table."""
+    there = "fits.aircraft = :msn" + (" AND fits.position = :position" if position is not None else "")
+    ever = f"assembly IN (SELECT fits.assembly FROM placement AS fits WHERE fits.act = 'fit' AND {there})"
     rows = connection.execute(
-        "SELECT DISTINCT assembly FROM placement WHERE act = 'fit' AND aircraft = :msn "
-        f"AND coalesce(position = :position, 1) AND at <= :at AND known <= :known AND {stands('placement')}",
+        _PLACEMENTS.format(condition=ever, order=f"assembly, {IN_ORDER}"),
         {"msn": msn, "position": position, "at": as_of.at, "known": as_of.known},
     )
-    return [key for (key,) in rows]
+    for _, history in groupby(map(Placement._make, rows), key=attrgetter("assembly")):
+        yield list(history)
 
 
 def endings(connection: sqlite3.Connection, owner: str, as_of: AsOf = LATEST) -> tuple[Ending, ...]:
@@ -286,12 +294,12 @@ def endings(connection: sqlite3.Connection, owner: str, as_of: AsOf = LATEST) ->
     """
     kind, _, name = owner.partition(" ")
     if kind == "assembly":
-        history = placements(connection, name, as_of)
-        return tuple(_ending(each) for each in history if _ends_assembly(each))
+        own = placements(connection, name, as_of)
+        return tuple(_ending(each) for each in own if _ends_assembly(each))
     msn, _, position = name.partition(" ")
     found: list[Ending] = []
-    for key in _ever_fitted(connection, msn, position, as_of):
-        found += _changes_at(placements(connection, key, as_of), msn, position)
+    for history in _histories(connection, msn, position, as_of):
+        found += _changes_at(history, msn, position)
     return tuple(sorted(found))
 
 
