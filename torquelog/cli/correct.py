@@ -19,8 +19,8 @@ from torquelog.work import correct as correcting
     "correct",
     short="Strike a mistaken entry, and record a reading again.",
     examples=(
-        Example("torquelog correct QHR-000012 --why 'typed the wrong nut' --fastener tie-bolt:8"),
-        Example("torquelog correct QHR-000012 --why 'not done at all'", "only strikes it"),
+        Example("torquelog correct QHR-000010 --why 'typed the wrong nut' --fastener tie-bolt:8"),
+        Example("torquelog correct QHR-000010 --why 'not done at all'", "only strikes it"),
     ),
     passphrase=True,
 )
@@ -75,7 +75,12 @@ def correct(
 @command(
     "confirm",
     short="Confirm an entry that waits for a second person.",
-    examples=(Example("torquelog confirm QHR-000012 --why 'seen on the paper card'"),),
+    examples=(
+        Example(
+            "torquelog confirm QHR-000014 --why 'seen on the paper card' --passphrase-stdin",
+            stdin="nine apples on the wing\n",
+        ),
+    ),
     passphrase=True,
 )
 @click.argument("entry")

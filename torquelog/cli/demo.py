@@ -6,6 +6,7 @@ from textwrap import wrap
 
 import click
 
+from torquelog.book.opening import Book
 from torquelog.cli.answer import Answer
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context, short_path
@@ -34,7 +35,7 @@ def demo(context: Context, at: str | None) -> Answer:
     week = tell(path)
     context.db = path
     book = context.book("read")
-    counted = _checked(book)
+    counted = _checked(book)  # the word of the program that every record is checked by
     shown = short_path(path)
     return Answer(
         headline=f"One week in an invented hangar, in {len(week.steps)} steps.",
@@ -69,8 +70,14 @@ def _new_path() -> str:
     raise TorquelogError("exists", f"There are {MOST_FOLDERS} folders named {FOLDER} here already.")
 
 
-def _checked(book: object) -> int:
-    return 0
+def _checked(book: Book) -> int:
+    """How many entries stand, each with its signature, its link and its judgement."""
+    from torquelog.book.verification import verify
+
+    report = verify(book.connection, book.station)
+    if report.findings:
+        raise TorquelogError(report.findings[0].code, report.findings[0].message)
+    return sum(chain.held for chain in report.chains)
 
 
 def _lines(week: Week, counted: int, shown: str) -> Iterator[str]:

@@ -141,7 +141,7 @@ def found(context: Context, /, job: str, fastener: str, what: str, **given: Any)
 @command(
     "step",
     short="Record a step, a locking or an operational check of the card.",
-    examples=(Example("torquelog step J-6 axle-nut back-off", "a step of a whole group"),),
+    examples=(Example("torquelog step J-6 leak-check --value 'dry at 3000 psi'", "an operational check"),),
 )
 @click.argument("job")
 @click.argument("first", metavar="GROUP[:N]|CHECK")

@@ -31,9 +31,10 @@ ID_LENGTH = 32
     short="Record a reading at one fastener.",
     examples=(
         Example(
-            "torquelog record tie-bolt:7 36 N·m --job J-5 --wrench W-0417", "in any unit the wrench shows"
+            "torquelog record tie-bolt:7 26.5 ft-lb --job J-5 --wrench W-0417",
+            "with the unit that the wrench shows",
         ),
-        Example("torquelog record tie-bolt:8 36 Nm -j J-5 -w W-0417 --pass 1 --json", "for a program"),
+        Example("torquelog record tie-bolt:8 26.5 ft-lb -j J-5 -w W-0417 --pass 1 --json", "for a program"),
     ),
 )
 @click.argument("fastener", metavar="GROUP:N", required=False)

@@ -88,7 +88,9 @@ card = _make("card", "Show what was tightened by a card.", Example("torquelog tr
 
 
 def _answer(context: Context, book: Book, found: "Trace", each: bool) -> Answer:
-    carried = f"{words.count(found.standing, 'fastener')} {_carry(found)}. {found.flying} of them are on an aircraft now."
+    carried = f"{words.count(found.standing, 'fastener')} {_carry(found)}."
+    if found.kind != "aircraft":
+        carried += f" {found.flying} of them are on an aircraft now."
     start = "the beginning" if found.since < 0 else words.day_and_time(found.since, book.zone)
     rows = [_data_row(book, row) for row in found.rows]
     facts = [*_places(book, found), *_once(found)]
