@@ -75,6 +75,8 @@ def test_utc_text_has_three_decimals_and_a_z():
         "20261125T140731.000Z",
         "9999-11-25T14:07:31.000Z",
         "0026-11-25T14:07:31.000Z",
+        "1899-12-31T23:59:59.999Z",
+        "9999-01-01T00:00:00.000Z",
         "2026-02-29T10:00:00.000Z",
         "2026-11-25T14:07:31.000Z\n",
         "٢026-11-25T14:07:31.000Z",
@@ -133,6 +135,12 @@ def test_other_spellings_of_a_full_time_are_refused(text):
 def test_years_that_no_record_has_are_refused(text):
     """The calendar's ends are not read: no zone could be applied to them."""
     assert code_of(from_offset_text, text) == "date-form"
+
+
+def test_the_first_and_the_last_year_are_read():
+    """1900 to 9998, both in."""
+    for text in ("1900-01-01T00:00:00.000Z", "9998-12-31T23:59:59.999Z"):
+        assert utc_text(from_utc_text(text)) == utc_text(from_offset_text(text)) == text
 
 
 @FEW
@@ -204,7 +212,10 @@ def test_days_at_changes_of_the_clock():
     assert utc_text(day_start(date(1919, 3, 31), zone("America/Toronto"))) == "1919-03-31T04:30:00.000Z"
 
 
-@pytest.mark.parametrize("name", ["Europe/Lisboa", "localtime", "../etc/passwd", "", "Europe", "ü"])
+@pytest.mark.parametrize(
+    "name",
+    ["Europe/Lisboa", "posix/Europe/Lisbon", "right/UTC", "localtime", "../etc/passwd", "", "Europe", "ü"],
+)
 def test_unknown_zones_are_refused(name):
     """Only names of the zone list are taken, and none that means another place on another computer."""
     assert code_of(zone, name) == "zone-unknown"
@@ -333,6 +344,11 @@ def test_periods_are_read(text, period):
     """A count and a unit."""
     assert parse_period(text) == period
     assert parse_period(str(period)) == period
+
+
+def test_periods_are_shown_as_people_write_them():
+    """One day, two days."""
+    assert [str(Period(count, "day")) for count in (1, 2)] == ["1 day", "2 days"]
 
 
 @pytest.mark.parametrize(

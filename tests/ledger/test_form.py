@@ -196,6 +196,12 @@ def test_a_body_may_be_as_large_as_it_says():
     assert parse_entry(entry_text(made)) == made
 
 
+def test_numbers_of_entries_are_bounded():
+    """Twelve digits, as many as a reference has."""
+    made = entry(number=10**12 - 1, key=10**12 - 1)
+    assert parse_entry(entry_text(made)) == made
+
+
 def test_whole_numbers_stand_in_a_kdf():
     """A key's parameters are numbers, as golden entry 1 has them."""
     assert parse_entry(GOLDEN[0]["text"]).body["kdf"]["n"] == 65536
@@ -323,6 +329,12 @@ def test_strict_json_reads_plain_json():
 def test_strict_json_refuses_what_could_be_read_in_two_ways(text):
     """Twins, NaN, floats, other numbers, depth, half characters, and what is no JSON."""
     assert code_of(strict_json, text) == "json-form"
+
+
+def test_a_twin_is_named():
+    """The message says which name came twice."""
+    with pytest.raises(TorquelogError, match='The name "wrench" is given twice'):
+        strict_json('{"job": "x", "wrench": "y", "wrench": "z"}')
 
 
 def test_strict_json_is_bounded():

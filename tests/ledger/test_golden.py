@@ -212,6 +212,32 @@ def test_a_checkpoint_of_something_else_is_refused(changes):
         check_all(lines(), {"checkpoint": text, "signature": signature})
 
 
+def test_a_checkpoint_of_nothing_is_refused():
+    """What lies before entry 1 is no entry."""
+    facts = json.loads(GOLDEN["checkpoint"]["checkpoint"]) | {"number": 0, "digest": "0" * 64}
+    text = make.rfc8785.dumps(facts).decode()
+    signature = make.sign(make.SIGN_IN_SEED, b"torquelog checkpoint 1\n" + text.encode())
+    with pytest.raises(ValueError, match="form"):
+        check_all(lines(), {"checkpoint": text, "signature": signature})
+
+
+def test_a_checkpoint_has_one_text():
+    """The same facts with a blank between them, well signed, are no checkpoint."""
+    text = GOLDEN["checkpoint"]["checkpoint"].replace(",", ", ")
+    signature = make.sign(make.SIGN_IN_SEED, b"torquelog checkpoint 1\n" + text.encode())
+    with pytest.raises(ValueError, match="form"):
+        check_all(lines(), {"checkpoint": text, "signature": signature})
+
+
+def test_a_signature_has_one_spelling():
+    """Capitals or blanks in a signature's digits are refused, though they name the same bytes."""
+    for spoilt in (str.upper, lambda text: text[:2] + " " + text[2:]):
+        good = lines()
+        good[0] = good[0] | {"signature": spoilt(good[0]["signature"])}
+        with pytest.raises(ValueError, match="hex"):
+            check_all(good)
+
+
 def test_a_checkpoint_with_another_signature_is_refused():
     """The entry's signature is not the checkpoint's: each purpose has its own context."""
     with pytest.raises(InvalidSignature):

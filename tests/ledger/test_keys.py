@@ -158,6 +158,7 @@ def test_passphrases_have_their_length():
     assert code_of(passphrase_seed, "elevenchars", CHEAP) == "passphrase-short"
     assert code_of(passphrase_seed, "e\u0301" * 11, CHEAP) == "passphrase-short"
     assert len(passphrase_seed("é" * 12, CHEAP)) == 32
+    assert len(passphrase_seed("x" * 1024, CHEAP)) == 32
     assert code_of(passphrase_seed, "x" * 1025, CHEAP) == "passphrase-long"
     assert code_of(passphrase_seed, "twelve chars\ud800", CHEAP) == "text-surrogate"
 

@@ -74,7 +74,10 @@ def test_blanks_are_plain_and_not_at_the_ends():
         "\u115f",
         "\u3164",
         "\uffa0",
+        "\ufe00",
         "\ufe0f",
+        "\U000e0100",
+        "\U000e01ef",
         "\ufffe",
         "\U0001ffff",
     ],
@@ -102,6 +105,12 @@ def test_half_characters_are_refused():
     """A lone surrogate, which a stray byte in an argument becomes, is refused by name."""
     assert code_of(gate_text, "wheel\udce9", "the name") == "text-surrogate"
     assert code_of(gate_text, "\ud83d", "the name") == "text-surrogate"
+
+
+def test_line_breaks_are_gated_text():
+    """What a reason may hold counts as having passed the gate."""
+    assert is_gated("worn\nreplaced")
+    assert not is_gated("worn\treplaced")
 
 
 def test_length_and_emptiness():
@@ -147,9 +156,21 @@ def test_identifiers_that_are_refused(text):
     assert not is_identifier(text)
 
 
+def test_a_long_identifier_is_shown_in_part():
+    """A message shows 64 characters of what was typed, and all of what is shorter."""
+    with pytest.raises(TorquelogError) as caught:
+        gate_identifier("x" * 65, "a tool number")
+    assert f'"{"x" * 64}…"' in caught.value.what
+    with pytest.raises(TorquelogError) as caught:
+        gate_identifier("x" * 64, "a tool number")
+    assert f'"{"x" * 64}"' in caught.value.what
+
+
 def test_names_are_kept_in_small_letters():
     """Groups, steps and kinds."""
     assert gate_name(" Tie-Bolt ", "a group") == "tie-bolt"
+    for name in ("a", "z9", "x" * 32):
+        assert gate_name(name, "a group") == name
     assert is_name("tie-bolt")
     for text in ("", "7-bolt", "-bolt", "tie bolt", "tie_bolt", "x" * 33, "éclisse", "\u212a"):
         assert code_of(gate_name, text, "a group") == "name-form"
@@ -159,6 +180,8 @@ def test_names_are_kept_in_small_letters():
 def test_station_codes():
     """Two to eight capitals and digits."""
     assert gate_station("qhr") == "QHR"
+    for station in ("A0", "ZZ", "QHR45678"):
+        assert gate_station(station) == station
     assert is_station("Q1")
     for text in ("Q", "1Q", "QHR-1", "QHRQHRQHR", "Q R", "ÉÉ", ""):
         assert code_of(gate_station, text) == "station-form"
