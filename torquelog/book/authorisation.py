@@ -53,11 +53,19 @@ def authorise(
 
 
 def _ended(connection: sqlite3.Connection, key: SigningKey) -> bool:
-    """Whether a sign-in or a code is over before its time: given up, or begun before a false time was released."""
-    if key.level not in ("sign-in", "code"):
-        return False
-    return people.signed_out(connection, key.station, key.number) or stations.released_since(
-        connection, key.station, key.number
+    """Whether a key is over before its time.
+
+    A sign-in ends when its owner signs out. A newer passphrase ends the older one, and the sign-ins made with it. What
+    a time of the future began is over once that time was released; only a passphrase is not.
+    """
+    if key.level == "code":
+        return stations.released_since(connection, key.station, key.number)
+    newest = people.passphrase_key(connection, key.station, key.person)
+    if newest is not None and newest.number > key.number:
+        return True
+    return key.level == "sign-in" and (
+        people.signed_out(connection, key.station, key.number)
+        or stations.released_since(connection, key.station, key.number)
     )
 
 
