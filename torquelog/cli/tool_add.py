@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from torquelog.cli import ask
+from torquelog.cli import ask, words
 from torquelog.cli.answer import Answer
 from torquelog.cli.context import Context
 from torquelog.cli.signing import open_for, signed_in
@@ -45,7 +45,9 @@ def from_options(sort: str, number: str | None, given: Mapping[str, Any]) -> New
     """A tool from the options of a command."""
     if not number:
         raise TorquelogError(
-            "needs-option", f"The number of the {sort} is needed.", hint=f"torquelog {sort} add NUMBER …"
+            "needs-option",
+            f"The number of the {sort} is needed.",
+            hint=f'Type it behind "{sort} add", and its options after it.',
         )
     return NewTool(
         tool=gate_identifier(number, "the number"),
@@ -102,9 +104,7 @@ def registered(found: Registered) -> Answer:
     state = "It may be used as it is." if free else "It may not be used yet: it has no calibration."
     return Answer(
         headline=f"{tool.tool} is registered. {state}",
-        facts=(("", nature(tool)), ("Entry", found.reference))
-        if nature(tool)
-        else (("Entry", found.reference),),
+        facts=((words.sentence(tool.sort), nature(tool)), ("Entry", found.reference)),
         next=(f"torquelog {tool.sort} {'show' if free else 'calibrate'} {tool.tool}",),
         data={"entry": found.reference, **tool_data(tool)},
     )
@@ -125,7 +125,7 @@ def asked(context: Context, number: str | None) -> NewTool:
         read=maker_and_serial,
         default="",
     )
-    question = "Does it click at a (s)etting, (i)ndicate on a dial or display, or is it (p)reset?"
+    question = "Clicks at a (s)etting, (i)ndicates on a dial or display, or (p)reset"
     kind = ask.choice(context, question, TYPES, option="--type")
     first = asked_scale(context, kind)
     second = ask.text(
@@ -156,6 +156,7 @@ def asked_papers(context: Context) -> dict[str, Any]:
         context, "Largest deviation its papers allow", option="--accuracy",
         read=lambda text: accuracy(text if "%" in text else f"{text} %"),
     )  # fmt: skip
+    ask.say(context, "")
     return {"lever": lever, "every": every, "cycles": cycles, "accuracy": share}
 
 

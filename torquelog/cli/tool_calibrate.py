@@ -99,7 +99,9 @@ def confirmed(context: Context, book: "Book", tool: Tool, new: NewCalibration) -
         for line in result_lines(context, judged(new.points, tool.accuracy), tool.accuracy):
             ask.say(context, line)
         ask.say(context, "")
-    if not ask.yes_no(context, QUESTION, option="--accept"):
+    agreed = ask.yes_no(context, QUESTION, option="--accept")
+    ask.say(context, "")
+    if not agreed:
         return None
     return whereabouts(book.connection, tool.tool).kind != "away"
 
@@ -248,7 +250,12 @@ def asked(context: Context, book: "Book", tool: Tool) -> NewCalibration:
 def asked_due(context: Context, tool: Tool, on: date) -> date | None:
     """The due date; Enter takes what the tool's interval gives."""
     if tool.every is None:
-        return ask.text(context, "Due", option="--due", read=parse_date)
+        if tool.sort != "adapter":
+            return ask.text(context, "Due", option="--due", read=parse_date)
+        return ask.text(
+            context, "Due (Enter if it has no due date)", option="--due",
+            read=lambda text: parse_date(text) if text else None, default="",
+        )  # fmt: skip
     later = add_period(on, tool.every)
     usual = f"{words.day(later)}, {tool.every} later"
     found = ask.text(

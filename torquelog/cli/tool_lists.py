@@ -15,11 +15,12 @@ from torquelog.cli.toolwords import (
     due_words,
     fitness_data,
     nature,
+    range_words,
     tool_data,
     where_data,
     where_words,
 )
-from torquelog.clock import local_date, parse_period
+from torquelog.clock import parse_period
 from torquelog.crib.due import Due, Line, due, lines
 from torquelog.errors import TorquelogError
 
@@ -28,6 +29,9 @@ if TYPE_CHECKING:
 
 PLURALS: Final = {"wrench": "wrenches", "adapter": "adapters", "tester": "testers"}
 WHY_WIDTH: Final = 43
+ENOUGH: Final = 72
+"""Columns from which on a reason and a place stand side by side."""
+
 RULE: Final = {
     "day": "A {sort} may be used through its due day (station rule).",
     "month": "A {sort} may be used through its due month (station rule).",
@@ -43,8 +47,8 @@ def listing(context: Context, sort: str) -> Answer:
             Column(""),
             Column("", fold=True),
             Column("where", fold=True),
-            Column("due", fold=True),
-            Column(""),
+            Column("due"),
+            Column("", fold=True),
         )
         rows = tuple(row(book, each, now) for each in found)
         records = tuple(record(book, each) for each in found)
@@ -59,16 +63,10 @@ def listing(context: Context, sort: str) -> Answer:
 
 def row(book: "Book", each: Line, now: int) -> tuple[str, ...]:
     """A line of the list."""
-    today = local_date(now, book.zone)
     state = "! not to be used" if each.fitness.grounds and each.where.kind != "retired" else ""
-    when = (
-        due_words(each.fitness.due, today).removeprefix("due ")
-        if each.fitness.calibration
-        else "no calibration"
-    )
-    if each.fitness.calibration is None and not each.fitness.grounds:
-        when = ""
-    return each.tool.tool, nature(each.tool), where_words(each.tool, each.where, now, book.zone), when, state
+    what = range_words(each.tool) or nature(each.tool)
+    where = where_words(each.tool, each.where._replace(since=None), now, book.zone)
+    return each.tool.tool, what, where, words.day(each.fitness.due) if each.fitness.due else "", state
 
 
 def record(book: "Book", each: Line) -> dict[str, Json]:
@@ -84,7 +82,7 @@ def due_list(context: Context, sort: str, within: str | None) -> Answer:
         found = due(book, within=days(within), sort=sort)
         return Answer(
             headline=headline(book, found),
-            body=tuple(body(book, found)),
+            body=tuple(body(book, found, narrow=(context.width or ENOUGH) < ENOUGH)),
             table=due_table(book, found) if context.csv else None,
             next=(f"torquelog {sort} show {found.unfit[0].tool.tool}",) if found.unfit else (),
             data={
@@ -123,8 +121,8 @@ def headline(book: "Book", found: Due) -> str:
     return f"{book.station}, {words.day_and_time(found.now, book.zone)}. {many}, looking {found.within} days ahead."
 
 
-def body(book: "Book", found: Due) -> list[str]:
-    """The sections of the list, and what is said of the rest."""
+def body(book: "Book", found: Due, *, narrow: bool) -> list[str]:
+    """The sections of the list, and what is said of the rest; on a narrow screen each place has a line of its own."""
     parts: list[str] = []
     for title, chosen in (
         (f"Not to be used, {len(found.unfit)}", found.unfit),
@@ -132,12 +130,12 @@ def body(book: "Book", found: Due) -> list[str]:
         (f"Cycles running out, {len(found.running_out)}", found.running_out),
     ):
         if chosen:
-            parts += [*([""] if parts else []), title, *section(book, found, chosen)]
+            parts += [*([""] if parts else []), title, *section(book, found, chosen, narrow)]
     rest = fine(found, alone=not parts)
     return [*parts, *([""] if parts and rest else []), *rest]
 
 
-def section(book: "Book", found: Due, chosen: Sequence[Line]) -> list[str]:
+def section(book: "Book", found: Due, chosen: Sequence[Line], narrow: bool) -> list[str]:
     """The rows of a section: number, why, where; further reasons on lines of their own."""
     widest = max(columns(each.tool.tool) for each in chosen)
     found_lines: list[str] = []
@@ -145,9 +143,10 @@ def section(book: "Book", found: Due, chosen: Sequence[Line]) -> list[str]:
         first, *others = pace(each, found) or reasons(each, found.today)
         where = where_words(each.tool, each.where, found.now, book.zone)
         lead = f"  {padded(each.tool.tool, widest)}   "
-        found_lines.append(f"{lead}{padded(first, WHY_WIDTH)}   {where}")
+        found_lines.append(lead + (first if narrow else f"{padded(first, WHY_WIDTH)}   {where}"))
         joint = "and " if each.fitness.grounds else ""
         found_lines += [f"{' ' * len(lead)}{joint}{other}" for other in others]
+        found_lines += [f"{' ' * len(lead)}{where}"] if narrow else []
     return found_lines
 
 

@@ -8,7 +8,15 @@ from torquelog.cli.answer import Answer, Json, Problem
 from torquelog.cli.context import Context
 from torquelog.cli.signing import open_for, signed_in
 from torquelog.cli.tool_options import demanded_reason, moment, reason, whole, words_of
-from torquelog.cli.toolwords import cycles_words, due_words, fitness_data, problems, where_data, where_words
+from torquelog.cli.toolwords import (
+    alternative_lines,
+    cycles_words,
+    due_words,
+    fitness_data,
+    problems,
+    where_data,
+    where_words,
+)
 from torquelog.clock import local_date
 from torquelog.crib import custody
 from torquelog.crib.alternatives import Alternative, alternatives, middle_of
@@ -45,17 +53,10 @@ def refused(book: "Book", sort: str, found: Issue, person: str) -> Answer:
     """The answer where tools are unfit: every ground, and which others could be used."""
     names = [each.tool.tool for each in found.unfit]
     others = _others(book, sort, found.unfit, person)
-    today = local_date(found.now, book.zone)
-    body: list[str] = []
-    if others:
-        body.append("These could do it")
-        for each in others:
-            where = where_words(each.tool, each.where, found.now, book.zone)
-            body.append(f"  {each.tool.tool}   {where}   {due_words(each.fitness.due, today)}")
     return Answer(
         headline=f"Nothing was issued: {words.listing(names)} may not be used.",
         problems=tuple(problem for each in found.unfit for problem in problems(each.fitness)),
-        body=tuple(body),
+        body=tuple(alternative_lines(others, found.now, book.zone)),
         next=(f"torquelog {sort} show {names[0]}",),
         data={
             "moved": [],

@@ -10,6 +10,7 @@ from torquelog.cli.context import Context
 from torquelog.cli.signing import named, open_for
 from torquelog.cli.toolwords import (
     TYPES,
+    alternative_lines,
     covered_words,
     cycles_words,
     due_words,
@@ -96,7 +97,7 @@ def facts(book: "Book", found: Shown) -> Iterator[tuple[str, str]]:
             ("Certificate", f"{certificate.certificate} of {words.day(certificate.on)}"),
             ("Covers", covered_words(line.fitness)),
             ("Due", due_words(line.fitness.due, today).removeprefix("due ")),
-            ("Cycles", cycles_words(tool, line.fitness)),
+            ("Cycles", cycles_words(tool, line.fitness).removesuffix(" cycles")),
         ]
     return ((label, value) for label, value in pairs if value)
 
@@ -237,7 +238,7 @@ def check_facts(book: "Book", found: Checked) -> Iterator[tuple[str, str]]:
         yield "Due", due_words(found.fitness.due, today).removeprefix("due ")
     cycles = cycles_words(found.tool, found.fitness)
     if cycles:
-        yield "Cycles", cycles
+        yield "Cycles", cycles.removesuffix(" cycles")
     yield "Where", where_words(found.tool, found.where, found.now, book.zone)
 
 
@@ -277,9 +278,4 @@ def other_tools(book: "Book", found: Checked) -> Iterator[str]:
         return
     target = setting.target
     able = alternatives(book, lambda tool: [target], sort=found.tool.sort, without=[found.tool.tool])
-    if able:
-        yield "These could do it"
-    today = local_date(found.now, book.zone)
-    for each in able:
-        where = where_words(each.tool, each.where, found.now, book.zone)
-        yield f"  {each.tool.tool}   {where}   {due_words(each.fitness.due, today)}"
+    yield from alternative_lines(able, found.now, book.zone)

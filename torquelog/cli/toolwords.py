@@ -1,6 +1,7 @@
 """How a tool is said: what it is, where it is, when it is due, why it may not be used; and the same for programs."""
 
 import re
+from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
@@ -8,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from torquelog.cli import words
 from torquelog.cli.answer import Json, Problem, Remark
+from torquelog.cli.text import columns, padded
 from torquelog.clock import Moment, local_date, offset_text
 from torquelog.facts.custody import Whereabouts
 from torquelog.facts.tools import Scale, Tool
@@ -19,6 +21,7 @@ from torquelog.torque.units import Length, Torque, torque
 
 if TYPE_CHECKING:
     from torquelog.book.opening import Book
+    from torquelog.crib.alternatives import Alternative
 
 TYPES: Final = {"setting": "clicks", "indicating": "indicates", "preset": "preset"}
 
@@ -26,6 +29,16 @@ _NEAR: Final = (
     (re.compile(r", the same day\b"), ", today"),
     (re.compile(r", the day before\b"), ", yesterday"),
     (re.compile(r", ([\d,]+) days before\b"), r", \1 days ago"),
+)
+
+
+_BRIEF: Final = (
+    (re.compile(r", and (was not calibrated since|is not received back)$"), ""),
+    (re.compile(r"^has been in quarantine (since [^:]*):.*$", re.DOTALL), r"in quarantine \1"),
+    (re.compile(r"^Certificate (.*), was not accepted here yet$"), r"certificate \1 not accepted"),
+    (re.compile(r"^Certificate (.* outside its [^:]*):.*$"), r"certificate \1"),
+    (re.compile(r"^was due .* and could be used through "), "usable through "),
+    (re.compile(r"^was "), ""),
 )
 
 
@@ -48,11 +61,14 @@ def remarks(fitness: Fitness) -> tuple[Remark, ...]:
 
 def briefly(tool: Tool, ground: Ground) -> str:
     """A ground without the tool's name, for a list: "due Mon 23 Nov 2026, 2 days ago"."""
-    said = seen_now(ground.message).removesuffix(".").removeprefix(f"{tool.tool} ")
     if ground.code == "cycles-used" and tool.cycles is not None:
         return f"{words.number(tool.cycles)} of {words.number(tool.cycles)} cycles"
-    said = said.removesuffix(", and was not calibrated since").removesuffix(", and is not received back")
-    return said.removeprefix("was ").replace(f" of {tool.tool},", ",").replace(f" {tool.tool} ", " it ")
+    if ground.code == "not-calibrated":
+        return "no calibration"
+    said = seen_now(ground.message).removesuffix(".").removeprefix(f"{tool.tool} ")
+    for pattern, brief in _BRIEF:
+        said = pattern.sub(brief, said)
+    return said.replace(f" leaves {tool.tool} outside", " outside").replace(f" of {tool.tool}, ", " of ")
 
 
 def range_words(tool: Tool) -> str:
@@ -82,7 +98,7 @@ def nature(tool: Tool) -> str:
 
 
 def where_words(tool: Tool, where: Whereabouts, now: Moment, zone: ZoneInfo) -> str:
-    """Where it is: "with TK for J-118 since 13:58 today", "crib, B1", "away, at the laboratory", "retired"."""
+    """Where it is: "with TK for J-118 since 13:58", "crib, B1", "away, at the laboratory since 20 Nov", "retired"."""
     if where.kind == "crib":
         place = where.place or tool.place
         return f"crib, {place}" if place else "crib"
@@ -134,6 +150,22 @@ def may_be_used(tool: Tool, fitness: Fitness, today: date) -> str:
         until = f" through {words.day(fitness.due)}, {words.count(days, 'day')} from now"
     parts = [f" {covered}" if covered else "", f",{until}" if covered and until else until]
     return f"{tool.tool} may be used{''.join(parts)}."
+
+
+def alternative_lines(able: "Sequence[Alternative]", now: Moment, zone: ZoneInfo) -> list[str]:
+    """Tools that could be used, one a line: number, where it is, when it is due."""
+    if not able:
+        return []
+    today = local_date(now, zone)
+    rows = [
+        (each.tool.tool, where_words(each.tool, each.where, now, zone), due_words(each.fitness.due, today))
+        for each in able
+    ]
+    widths = [max(columns(row[place]) for row in rows) for place in range(2)]
+    return [
+        "These could do it",
+        *(f"  {padded(one, widths[0])}   {padded(two, widths[1])}   {three}" for one, two, three in rows),
+    ]
 
 
 def tool_data(tool: Tool) -> dict[str, Json]:
