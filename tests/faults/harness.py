@@ -8,7 +8,7 @@ The last two take the work to be hurt and a check. The work is called with the d
 call when it tells somebody "saved"; it opens its connections through the program as always, and may end with a
 `TorquelogError` and with nothing else. The check is called with the path and all that was acknowledged, on the
 real disk; it raises AssertionError where something is missing. All return counts, to be put on record by the
-test: `record_property("count", result)`.
+test: `record_property("count", str(result))`.
 """
 
 import random

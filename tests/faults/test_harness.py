@@ -43,7 +43,7 @@ class TestTheLedger:
     def test_nothing_acknowledged_is_lost_by_a_kill(self, tmp_path: Path, record_property: Record):
         """Killed at any moment, a writer leaves a sound file with everything it acknowledged."""
         result = kills(tmp_path / "ledger.db", "honest", rounds=12)
-        record_property("count", result)
+        record_property("count", str(result))
         assert result.killed == 12
         assert len(result.acknowledged) > 12
 
@@ -55,20 +55,20 @@ class TestTheLedger:
         result = fail_at_every_point(
             tmp_path, writers.honest, chain_holds, prepare=writers.prepare, lasting=lasting
         )
-        record_property("count", result)
+        record_property("count", str(result))
         assert {"commit-unclear", "disk-full", "storage"} >= set(result.codes)
         assert "commit-unclear" in result.codes
 
     def test_a_writer_that_goes_on_loses_nothing(self, tmp_path: Path, record_property: Record):
         """After an error the same connection can be used further; later entries are as safe as earlier."""
         result = fail_at_every_point(tmp_path, writers.patient, chain_holds, prepare=writers.prepare)
-        record_property("count", result)
+        record_property("count", str(result))
         assert result.codes == ()
 
     def test_nothing_acknowledged_is_lost_with_the_power(self, tmp_path: Path, record_property: Record):
         """Whatever part of the unsynced writes is gone, the acknowledged entries are there."""
         result = power_loss(tmp_path, writers.honest, chain_holds, prepare=writers.prepare, seed=11)
-        record_property("count", result)
+        record_property("count", str(result))
         assert result.states > 100
 
     def test_a_creation_is_whole_or_absent(self, tmp_path: Path, record_property: Record):
@@ -84,7 +84,7 @@ class TestTheLedger:
                 chain_holds(path, told)
 
         result = fail_at_every_point(tmp_path, create, whole_or_absent, prepare=lambda _: None)
-        record_property("count", result)
+        record_property("count", str(result))
 
 
 @pytest.mark.long
@@ -92,7 +92,7 @@ class TestTheLedgerAtLength:
     def test_two_thousand_kills(self, tmp_path: Path, record_property: Record):
         """As above, two thousand times on one file."""
         result = kills(tmp_path / "ledger.db", "honest", rounds=2000, seed=2000)
-        record_property("count", result)
+        record_property("count", str(result))
         assert result.killed == 2000
 
     def test_the_power_goes_at_every_point_many_times(self, tmp_path: Path, record_property: Record):
@@ -102,7 +102,7 @@ class TestTheLedgerAtLength:
             writers.honest(path, acknowledge, 20)
 
         result = power_loss(tmp_path, work, chain_holds, prepare=writers.prepare, seed=12, draws=20)
-        record_property("count", result)
+        record_property("count", str(result))
 
 
 class TestTheHarness:
