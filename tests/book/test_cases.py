@@ -1,0 +1,221 @@
+"""Gathering and judging a tool, against a naive model: a list of entries and plain loops, at two times."""
+
+from datetime import date, timedelta
+from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.support.rows import Rows
+from torquelog.book.cases import case, link
+from torquelog.facts.rows import END_OF_TIME, AsOf
+from torquelog.facts.tools import tool
+from torquelog.rules.fitness import Use, judge
+from torquelog.torque.adapter import Extension, Multiplier
+from torquelog.torque.units import Length
+
+HOUR = 3_600_000
+DAY = 24 * HOUR
+START = 20_000 * DAY
+FIRST_DAY = date(1970, 1, 1) + timedelta(days=20_000)
+UTC = ZoneInfo("UTC")
+LIMIT = 4
+EVERY = 3
+STATIONS = ("QHR", "QLX")
+
+
+def q(value, unit="N·m"):
+    return {"value": value, "unit": unit}
+
+
+TOOL = {
+    "tool": "W-1", "sort": "wrench", "type": "setting", "every": f"{EVERY} days", "cycles": str(LIMIT),
+    "scales": [{"low": q("20"), "high": q("100"), "graduation": q("1")}],
+}  # fmt: skip
+RESULTS = [
+    {"state": "as-left", "direction": "cw", "indicated": q(value), "reference": q(value), "repeat": "1"}
+    for value in ("20", "100")
+]
+
+
+class Entry(NamedTuple):
+    """An entry of a small story: what it says, and its two times; `of` is the entry that it names, or 0."""
+
+    kind: str
+    what: str
+    at: int
+    recorded: int
+    known: int
+    station: str
+    number: int
+    of: int
+
+
+KINDS = st.sampled_from(
+    ["calibration"] * 3 + ["acceptance"] * 4 + ["strike", "issue", "return", "send", "receive"]
+    + ["dropped", "repaired", "lost", "found", "quarantine", "quarantine-release"]
+)  # fmt: skip
+
+
+@st.composite
+def stories(draw):
+    """Up to fourteen entries of two stations, numbered in the order of recording; some are told late, some known late."""
+    count = draw(st.integers(1, 14))
+    times = sorted(draw(st.lists(st.integers(0, 240), min_size=count, max_size=count)))
+    story = []
+    for place, hour in enumerate(times):
+        recorded = START + hour * HOUR
+        at = recorded - draw(st.sampled_from([0, 0, 0, 5, 30, 80])) * HOUR
+        known = recorded + draw(st.sampled_from([0, 0, 0, 40])) * HOUR
+        station = draw(st.sampled_from(STATIONS)) if known > recorded else "QHR"
+        of = draw(st.integers(1, count))
+        story.append(Entry(draw(KINDS), "", at, recorded, known, station, place + 1, of))
+    return story
+
+
+def text(moment):
+    """A moment as a body holds it."""
+    from torquelog.clock import utc_text
+
+    return utc_text(moment)
+
+
+def body_of(entry, story):
+    """The kind and the body of an entry as the record holds it; nothing where it would name the wrong thing."""
+    named = story[entry.of - 1] if entry.of <= len(story) else None
+    name = f"{named.station}-{named.number:06d}" if named else ""
+    body: dict[str, Any] = {"tool": "W-1"}
+    if entry.kind == "calibration":
+        on = (FIRST_DAY + timedelta(days=(entry.at - START) // DAY)).isoformat()
+        return "calibration", {**body, "certificate": f"C-{entry.number}", "on": on, "points": RESULTS}
+    if entry.kind == "acceptance":
+        return "acceptance", {"calibration": name}
+    if entry.kind == "strike":
+        return "strike", {"entry": name, "why": "mistaken"}
+    if entry.kind in ("issue", "return", "send", "receive"):
+        more = {"person": "TK"} if entry.kind == "issue" else {"uses": "1"} if entry.kind == "return" else {}
+        return "custody", {**body, "act": entry.kind, "at": text(entry.at), **more}
+    if entry.kind in ("quarantine", "quarantine-release"):
+        when = {"at": text(entry.at)} if entry.kind == "quarantine" else {}
+        return entry.kind, {**body, "why": "odd click", **when}
+    return "report", {**body, "what": entry.kind, "at": text(entry.at)}
+
+
+def order(entry):
+    return entry.at, entry.recorded, entry.station, entry.number
+
+
+def newness(one):
+    """A certificate's rank: by its day, then by its recording."""
+    entry, day, _ = one
+    return day, entry.recorded, entry.station, entry.number
+
+
+def certificates_of(facts):
+    """Each certificate with its day and when it was accepted."""
+    found = []
+    for each in facts:
+        if each.kind == "calibration":
+            accepted = [
+                other.recorded for other in facts if other.kind == "acceptance" and other.of == each.number
+            ]
+            found.append((each, (each.at - START) // DAY, min(accepted, default=None)))
+    return found
+
+
+def the_one_that_counts(certificates, at):
+    """The certificate, its day and since when; or nothing."""
+    first = min(((one[0].recorded, one[0].station, one[0].number) for one in certificates), default=None)
+    chosen = None
+    for one in sorted(certificates, key=newness):
+        each, day, accepted = one
+        if accepted is None:
+            continue
+        is_first = (each.recorded, each.station, each.number) == first
+        since = min(START + day * DAY, accepted) if is_first else accepted
+        if since <= at:
+            chosen = (each, day, since)
+    return chosen
+
+
+def by_certificate(facts, at):
+    """The grounds that come from certificates, and the one that counts."""
+    certificates = certificates_of(facts)
+    chosen = the_one_that_counts(certificates, at)
+    on_record = [one for one in certificates if one[0].recorded <= at]
+    newest = max(on_record, key=newness, default=None)
+    if (
+        newest
+        and (newest[2] is None or newest[2] > at)
+        and (chosen is None or newness(newest) > newness(chosen))
+    ):
+        grounds = {"not-accepted"}
+    else:
+        grounds = set() if chosen else {"not-calibrated"}
+    if chosen and at >= START + (chosen[1] + EVERY + 1) * DAY:
+        grounds.add("past-due")
+    used = [each for each in facts if chosen and each.kind == "return" and chosen[2] <= each.at <= at]
+    return grounds | ({"cycles-used"} if len(used) >= LIMIT else set()), chosen
+
+
+def naive(story, at, known):
+    """The grounds against the tool, by plain loops."""
+    seen = [each for each in story if each.known <= known]
+    struck = {each.of for each in seen if each.kind == "strike"}
+    facts = [each for each in seen if each.number not in struck]
+    grounds, chosen = by_certificate(facts, at)
+    backwards = ("receive", "found", "quarantine-release")
+    counted = [each._replace(at=each.recorded) if each.kind in backwards else each for each in facts]
+    past = sorted((each for each in counted if each.at <= at), key=order)
+    for each in past:
+        if each.kind in ("dropped", "repaired"):
+            cleared = chosen and each.at < chosen[2] and chosen[1] >= (each.at - START) // DAY
+            grounds |= set() if cleared else {each.kind}
+    ends = (
+        ({"lost", "found"}, "lost", "lost"),
+        ({"quarantine", "quarantine-release"}, "quarantine", "quarantined"),
+        ({"issue", "return", "send", "receive"}, "send", "away"),
+    )
+    for kinds, begins, code in ends:
+        last = [each.kind for each in past if each.kind in kinds][-1:]
+        grounds |= {code} if last == [begins] else set()
+    return grounds
+
+
+@settings(max_examples=100, deadline=None)
+@given(stories(), st.data())
+def test_fitness_equals_the_naive_model_at_both_times(story, data):
+    """Late entries, strikes before their targets, two chains in any order: the same grounds as plain loops find."""
+    rows = Rows()
+    rows.put("tool", TOOL, START - DAY, number=1000)
+    for place in data.draw(st.permutations(range(len(story)))):
+        entry = story[place]
+        kind, body = body_of(entry, story)
+        rows.put(kind, body, entry.recorded, known=entry.known, number=entry.number, station=entry.station)
+    found = tool(rows.connection, "W-1")
+    for hour in data.draw(st.lists(st.integers(-10, 300), min_size=2, max_size=4)):
+        at = START + hour * HOUR
+        for known in (END_OF_TIME, START + data.draw(st.integers(0, 280)) * HOUR):
+            judged = judge(
+                case(rows.connection, "QHR", UTC, found, at, AsOf(at, known)), Use(at=at, now=END_OF_TIME)
+            )
+            assert {ground.code for ground in judged.grounds} == naive(story, at, known)
+
+
+def test_an_adapter_as_the_arithmetic_takes_it():
+    """By what was last measured, else as registered."""
+    from tests.support.tools import case as known
+    from tests.support.tools import certificate, judged, wrench
+
+    plain = wrench("A-1", sort="adapter", scales=(), accuracy=None, every=None, cycles=None)
+    by_length = plain._replace(length=Length("2", "in"))
+    assert link(by_length, judged(known(tool=by_length, calibrations=()))) == Extension(
+        Length("2", "in").metres
+    )
+    measured = known(tool=by_length, calibrations=(certificate(length=Length("2.25", "in")),))
+    assert link(by_length, judged(measured)) == Extension(Length("2.25", "in").metres)
+    gearbox = plain._replace(multiplier=Length("3.8", "m").metres)
+    assert link(gearbox, judged(known(tool=gearbox, calibrations=()))) == Multiplier(
+        Length("3.8", "m").metres
+    )
