@@ -5,9 +5,10 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment
+from torquelog.facts.lots import OF_LOT
 from torquelog.facts.readings import COLUMNS, Reading, from_row
 from torquelog.facts.rows import LATEST, AsOf
-from torquelog.facts.strikes import STRUCK
+from torquelog.facts.strikes import STRUCK, stands
 
 _FROM: Final[dict[str, str]] = {
     "tool": "tool_use JOIN reading USING (station, number) WHERE tool_use.tool = :name "
@@ -15,9 +16,7 @@ _FROM: Final[dict[str, str]] = {
     "owner": "reading WHERE reading.owner = :name",
     "position": "reading WHERE reading.owner >= :name || ' ' AND reading.owner < :name || '!'",
     "person": "reading WHERE reading.performed_by = :name",
-    "lot": "reading WHERE ((station, number) IN (SELECT station, number FROM hardware_lot WHERE lot = :name) "
-    "OR (owner, grp, item) IN (SELECT owner, grp, item FROM fastener_act JOIN hardware_lot "
-    "USING (station, number) WHERE hardware_lot.lot = :name))",
+    "lot": f"reading WHERE {OF_LOT}",
     "job": "reading WHERE reading.job = :name",
     "window": "reading WHERE :name = ''",
 }
@@ -25,10 +24,11 @@ _FROM: Final[dict[str, str]] = {
 
 
 class Traced(NamedTuple):
-    """A reading that a search found, and whether it was struck."""
+    """A reading that a search found, whether it was struck, and when this file came to know it."""
 
     reading: Reading
     struck: bool
+    known: Moment
 
 
 def traced(
@@ -45,12 +45,12 @@ def traced(
         as_of: which facts count.
     """
     rows = connection.execute(
-        f"SELECT DISTINCT {COLUMNS}, {STRUCK} FROM {_FROM[source]} AND reading.at >= :since "
+        f"SELECT DISTINCT {COLUMNS}, {STRUCK}, reading.known FROM {_FROM[source]} AND reading.at >= :since "
         "AND reading.at < :until AND reading.at <= :at AND reading.known <= :known "
         "ORDER BY reading.at, reading.recorded, reading.station, reading.number",
         {"name": name, "since": since, "until": until, "at": as_of.at, "known": as_of.known},
     )
-    return (Traced(from_row(row[:-1]), bool(row[-1])) for row in rows)
+    return (Traced(from_row(row[:-2]), bool(row[-2]), row[-1]) for row in rows)
 
 
 def naming(
@@ -65,9 +65,38 @@ def naming(
     return row[0]
 
 
-def jobs_of_card(connection: sqlite3.Connection, card: str, as_of: AsOf = LATEST) -> list[str]:
-    """The jobs that were opened by any revision of a card."""
+def jobs_of_card(
+    connection: sqlite3.Connection, card: str, as_of: AsOf = LATEST, revision: str = ""
+) -> list[str]:
+    """The jobs that were opened by a card: by one revision where it is named, else by any."""
     rows = connection.execute(
-        "SELECT DISTINCT job FROM job WHERE card = ? AND known <= ? ORDER BY job", (card, as_of.known)
+        "SELECT DISTINCT job FROM job WHERE card = ? AND ? IN ('', revision) AND known <= ? ORDER BY job",
+        (card, revision, as_of.known),
     )
     return [name for (name,) in rows]
+
+
+class Tightening(NamedTuple):
+    """A standing tightening within its limits: which fastener, when, its entry, with which wrench, and how."""
+
+    item: int
+    at: Moment
+    recorded: Moment
+    station: str
+    number: int
+    wrench: str
+    loosened: int
+    awaits: int
+
+
+def tightenings(
+    connection: sqlite3.Connection, owner: str, group: str, since: Moment, as_of: AsOf = LATEST
+) -> Iterator[Tightening]:
+    """The standing tightenings of a group from a moment on that are within their limits, oldest first."""
+    rows = connection.execute(
+        "SELECT item, at, recorded, station, number, wrench, loosened, awaits FROM reading WHERE owner = :owner "
+        "AND grp = :group AND at >= :since AND act = 'tighten' AND outcome = 'within' AND at <= :at "
+        f"AND known <= :known AND {stands('reading')} ORDER BY at, recorded, station, number",
+        {"owner": owner, "group": group, "since": since, "at": as_of.at, "known": as_of.known},
+    )
+    return map(Tightening._make, rows)

@@ -132,3 +132,11 @@ def uses_of(
     """Each use of a tool from `after` through `until`, oldest first, without struck entries."""
     named = {"tool": tool, "after": after, "until": min(until, as_of.at), "known": as_of.known}
     return tuple(ToolUse(*row) for row in connection.execute(_EACH, named))
+
+
+def tools_of(connection: sqlite3.Connection, station: str, number: int) -> list[str]:
+    """Every tool that an entry names, the wrench first."""
+    rows = connection.execute(
+        "SELECT tool FROM tool_use WHERE station = ? AND number = ? ORDER BY part", (station, number)
+    )
+    return [tool for (tool,) in rows]

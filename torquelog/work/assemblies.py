@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from torquelog.book.named import aircraft_named, assembly_named
 from torquelog.book.opening import Book
+from torquelog.book.recall_hold import held_by_recall
 from torquelog.book.signer import Signer
 from torquelog.book.writing import Appended, Writing, writing
 from torquelog.clock import Moment, offset_text
@@ -85,8 +86,8 @@ def fit(
 
     Raises:
         TorquelogError: `assembly-unknown`, `ambiguous`, `aircraft-unknown`, `in-the-future`,
-            `assembly-scrapped`, `assembly-held`, `assembly-fitted`, `position-occupied`,
-            `nothing-to-replace`.
+            `assembly-scrapped`, `assembly-held`, `assembly-recalled`, `assembly-fitted`,
+            `position-occupied`, `nothing-to-replace`.
     """
     with writing(book) as w:
         act = _begin(w, book, signer, name, "fit", at)
@@ -251,6 +252,7 @@ def _check_may_fit(w: Writing, act: _Act, msn: str, position: str) -> None:
     serial, where = act.assembly.serial, act.before
     _check_not_scrapped(act)
     _check_not_held(act)
+    _check_not_recalled(w, act)
     if where.kind != "aircraft":
         return
     on = f"{_bears(w, where.aircraft or '', act.as_of)}, {where.position}"
@@ -309,6 +311,17 @@ def _check_not_held(act: _Act) -> None:
             f"{act.assembly.serial} is held{act.then}: {act.before.held or 'no reason on record'}. "
             "Nothing was recorded.",
             hint=f"torquelog assembly release {act.assembly.serial} --why REASON",
+        )
+
+
+def _check_not_recalled(w: Writing, act: _Act) -> None:
+    held = held_by_recall(w.connection, act.assembly.key, act.as_of)
+    if held is not None:
+        raise TorquelogError(
+            "assembly-recalled",
+            f"{act.assembly.serial} is held back by a recall{act.then}. Nothing was recorded.",
+            why=held.text,
+            hint=f"torquelog recall show {held.recall}" if held.recall else "torquelog recall list",
         )
 
 

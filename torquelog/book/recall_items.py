@@ -1,0 +1,244 @@
+"""The items of a recall, gathered: which readings it names, what became of their fasteners, what was decided."""
+
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import TypeVar
+
+from torquelog.book.recall_causes import Facts, pending
+from torquelog.book.recall_judging import Judge, Scope
+from torquelog.book.standing import Undoing, group_of, order_of, undoings, undone
+from torquelog.clock import Moment, local_date
+from torquelog.facts import acts, recall_causes, recalls, strikes, uses
+from torquelog.facts.recalls import Disposition, Fastener, Recall
+from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
+from torquelog.facts.tracing import Tightening, Traced, jobs_of_card, tightenings, traced
+from torquelog.rules import recall_item, recall_window
+from torquelog.rules.recall_item import Again, Found, Item, Taken, Where
+from torquelog.rules.recall_window import Window
+
+TOOLS = frozenset({"wrench", "adapter"})
+
+Thing = TypeVar("Thing")
+
+Locate = Callable[[str], Where]
+"""Where the fasteners of an owner are."""
+
+
+def scope_of(recall: Recall) -> Scope:
+    """What an opened recall goes by."""
+    return Scope(
+        recall.subject, recall.name, recall.revision, recall.calibration, recall.since, recall.until
+    )  # fmt: skip
+
+
+def readings_of(connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST) -> list[Traced]:
+    """Every reading that a recall names, struck and refused ones too, oldest first."""
+    found: dict[tuple[str, int], Traced] = {}
+    for source, name, since, until in _searches(connection, scope, as_of):
+        for each in traced(connection, source, name, since, until, as_of):
+            found[each.reading.station, each.reading.number] = each
+    return sorted(found.values(), key=lambda each: order_of(each.reading))
+
+
+def _searches(
+    connection: sqlite3.Connection, scope: Scope, as_of: AsOf
+) -> Iterator[tuple[str, str, Moment, Moment]]:
+    """By what the readings are found: source, name, and the window, its end not included."""
+    since, until = scope.since, scope.until + 1
+    if scope.subject in TOOLS:
+        yield "tool", scope.name, since, until
+    elif scope.subject == "tester":
+        for wrench, begins, ends in rested_on(connection, scope, as_of):
+            yield "tool", wrench, begins, ends
+    elif scope.subject == "card":
+        for job in jobs_of_card(connection, scope.name, as_of, scope.revision):
+            yield "job", job, since, until
+    else:
+        yield scope.subject or "window", scope.name, since, until
+
+
+def rested_on(
+    connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST
+) -> list[tuple[str, Moment, Moment]]:
+    """The tools measured on a tester in the window, and from when until when they were as it left them."""
+    facts = Facts(connection, as_of)
+    first, last = (local_date(moment, facts.zone) for moment in (scope.since, scope.until))
+    found = []
+    for entry in recall_causes.measured_on(connection, scope.name, as_of):
+        begins: Moment | None = None
+        for term in recall_window.terms(facts.calibrations(entry.tool), facts.zone):
+            left = term.left
+            if left is not None and (left.station, left.number) == entry[:2] and first <= left.on <= last:
+                ends = END_OF_TIME if term.ends is None else term.ends
+                found.append((entry.tool, ends if begins is None else begins, ends))
+            begins = term.ends
+    return found
+
+
+class Gathered:
+    """The readings of a recall with what became of their fasteners."""
+
+    def __init__(self, connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST) -> None:
+        self._connection = connection
+        self._scope = scope
+        self._as_of = as_of
+        self.readings = readings_of(connection, scope, as_of)
+        self._suspects: dict[str, list[Window]] | None = None
+
+    def items(self, locate: Locate) -> list[Item]:
+        """The items, each judged; without numbers and decisions.
+
+        Args:
+            locate: where the fasteners of an owner are.
+        """
+        by_fastener: dict[Fastener, list[Taken]] = {}
+        for taken in self._taken():
+            reading = taken.reading
+            by_fastener.setdefault((reading.owner, reading.group, reading.item), []).append(taken)
+        by_group: dict[tuple[str, str], list[Fastener]] = {}
+        for fastener in by_fastener:
+            by_group.setdefault(fastener[:2], []).append(fastener)
+        places: dict[str, Where] = {}
+        found: list[Item] = []
+        for (owner, group), fasteners in by_group.items():
+            if owner not in places:
+                places[owner] = locate(owner)
+            life = self._life(owner, group, [taken for each in fasteners for taken in by_fastener[each]])
+            found += [
+                recall_item.item(life.found(each, by_fastener[each], places[owner])) for each in fasteners
+            ]
+        return sorted(found, key=recall_item.urgency)
+
+    def _taken(self) -> Iterator[Taken]:
+        scope = self._scope
+        judge = Judge(self._connection, scope, self._as_of)
+        roles: dict[tuple[str, int], frozenset[str]] = {}
+        chains: dict[tuple[str, int], list[tuple[str, str]]] = {}
+        if scope.subject in TOOLS:
+            bounds = (self._connection, scope.name, scope.since, scope.until, self._as_of)
+            roles = recall_causes.roles(*bounds)
+            chains = recall_causes.beside(*bounds) if scope.subject == "adapter" else {}
+        for each in self.readings:
+            entry = (each.reading.station, each.reading.number)
+            in_roles = roles.get(entry, frozenset())
+            beside: dict[str, list[str]] = {}
+            for name, role in chains.get(entry, ()):
+                beside.setdefault(role, []).append(name)
+            judged = judge.judged(each.reading, in_roles, beside)
+            yield Taken(each.reading, each.struck, each.known, in_roles, judged)
+
+    def _life(self, owner: str, group_id: str, taken: Sequence[Taken]) -> "_Life":
+        since = min(each.reading.at for each in taken)
+        names = {each.reading.job for each in taken}
+        group = next(
+            filter(None, (group_of(self._connection, name, group_id) for name in sorted(names))), None
+        )
+        return _Life(
+            undoings(self._connection, owner, group, names, self._as_of) if group else [],
+            [
+                (act.at, act.recorded, act.station, act.number, act.item)
+                for act in acts.on_fastener(self._connection, owner, group_id, None, self._as_of)
+                if act.act == "replaced"
+            ],
+            list(tightenings(self._connection, owner, group_id, since, self._as_of)),
+            self.again,
+        )  # fmt: skip
+
+    def again(self, each: Tightening, *, loosened: bool) -> Again:
+        """A later tightening, with what is known against it now."""
+        confirmed = not each.awaits or strikes.confirmed(
+            self._connection, each.station, each.number, self._as_of
+        )
+        used = uses.tools_of(self._connection, each.station, each.number)
+        suspects = self._windows()
+        doubted = any(window.holds(each.at) for tool in used for window in suspects.get(tool, ()))
+        return Again(
+            entry=f"{each.station}-{each.number:06d}", at=each.at, wrench=each.wrench, good_then=confirmed,
+            good_now=not doubted, loosened=loosened or bool(each.loosened),
+        )  # fmt: skip
+
+    def _windows(self) -> dict[str, list[Window]]:
+        """The times in which tools are in doubt: by pending causes and by recalls, closed ones too."""
+        if self._suspects is None:
+            found: dict[str, list[Window]] = {}
+            for cause in pending(self._connection, self._as_of):
+                if cause.sort in TOOLS:
+                    found.setdefault(cause.tool, []).append(cause.window)
+            for recall in recalls.recalls(self._connection, self._as_of):
+                if recall.subject in TOOLS:
+                    found.setdefault(recall.name, []).append(Window(recall.since, recall.until))
+            self._suspects = found
+        return self._suspects
+
+
+class _Life:
+    """What became of the fasteners of one group since."""
+
+    def __init__(
+        self,
+        undone_by: Iterable[Undoing],
+        replaced: Iterable[tuple[Moment, Moment, str, int, int]],
+        later: Iterable[Tightening],
+        again: Callable[..., Again],
+    ) -> None:
+        self._common = [each for each in undone_by if each.item is None]
+        self._undone = _by_item((each for each in undone_by if each.item is not None), lambda each: each.item)
+        self._replaced = _by_item(replaced, lambda each: each[4])
+        self._later = _by_item(later, lambda each: each.item)
+        self._again = again
+
+    def found(self, fastener: Fastener, readings: Sequence[Taken], where: Where) -> Found:
+        """What is found out about one fastener."""
+        last, item = recall_item.governing(readings).reading, fastener[2]
+        place = order_of(last)
+        ended = undone(last, sorted([*self._common, *self._undone.get(item, ())]))
+        replaced = [each[0] for each in self._replaced.get(item, ()) if each[:4] > place]
+        own = {(each.reading.station, each.reading.number) for each in readings}
+        later = [
+            each
+            for each in self._later.get(item, ())
+            if each[1:5] > place and (each.station, each.number) not in own
+        ]
+        again = self._again(later[-1], loosened=ended is not None) if later else None
+        return Found(
+            fastener, tuple(readings), ended.state if ended else "", replaced[-1] if replaced else None,
+            again, where,
+        )  # fmt: skip
+
+
+def _by_item(found: Iterable[Thing], item: Callable[[Thing], int | None]) -> dict[int | None, list[Thing]]:
+    by: dict[int | None, list[Thing]] = {}
+    for each in found:
+        by.setdefault(item(each), []).append(each)
+    return by
+
+
+def decisions(
+    connection: sqlite3.Connection, recall: Recall, as_of: AsOf = LATEST, *, owner: str | None = None
+) -> dict[Fastener, Disposition]:
+    """The newest decision about each fastener of a recall."""
+    newest: dict[Fastener, Disposition] = {}
+    for disposition, fasteners in recalls.dispositions(connection, recall, as_of, owner=owner):
+        newest |= dict.fromkeys(fasteners, disposition)
+    return newest
+
+
+def items_of(
+    connection: sqlite3.Connection, recall: Recall, locate: Locate, as_of: AsOf = LATEST
+) -> list[Item]:
+    """The items of an opened recall: judged, numbered, each with its newest decision; the most urgent first."""
+    found = Gathered(connection, scope_of(recall), as_of).items(locate)
+    numbers = recall_item.numbered(found, recalls.order(connection, recall))
+    newest = decisions(connection, recall, as_of)
+    return [recall_item.decided(each, newest.get(each.fastener)) for each in numbers]
+
+
+def directions_missing(items: Iterable[Item]) -> list[tuple[str, str]]:
+    """The wrenches, each with a direction, whose certificates do not speak of a direction they were used in."""
+    found = {
+        (taken.reading.wrench, taken.reading.direction)
+        for each in items
+        for taken in each.readings
+        if "direction-not-calibrated" in taken.judged.reasons
+    }
+    return sorted(found)

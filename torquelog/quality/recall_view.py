@@ -1,0 +1,190 @@
+"""A recall as people see it: its items, its counts, what is not covered, what the laboratory should measure."""
+
+import sqlite3
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+from zoneinfo import ZoneInfo
+
+from torquelog.book.opening import Book
+from torquelog.book.recall_causes import Facts, causes_of
+from torquelog.book.recall_items import TOOLS, directions_missing, items_of, readings_of, scope_of
+from torquelog.clock import Moment, local_date
+from torquelog.facts import assemblies, recall_causes, recalls
+from torquelog.facts.members import target
+from torquelog.facts.recalls import Closing, Recall
+from torquelog.facts.rows import LATEST, AsOf
+from torquelog.ledger import store
+from torquelog.ledger.form import parse_entry, reference
+from torquelog.quality.trace import location
+from torquelog.rules import recall_window
+from torquelog.rules.days import day_name
+from torquelog.rules.recall_counts import Counts, Measure, count, to_measure
+from torquelog.rules.recall_item import Item, Where
+from torquelog.rules.recall_window import Window
+from torquelog.rules.sayings import ROUND
+
+
+class Gap(NamedTuple):
+    """Something that a recall does not cover: a code and a sentence.
+
+    The codes: `stations`, `uses-elsewhere`, `direction`, `interval-without-as-found`.
+    """
+
+    code: str
+    text: str
+
+
+class View(NamedTuple):
+    """A recall.
+
+    Attributes:
+        recall: as it was opened.
+        state: `open`, `closed`, or `re-opened` by an entry that came in after the closing.
+        causes: what called for it, each a sentence; and their entries.
+        cause_entries: the entries of the causes.
+        items: every item, the most urgent first.
+        counts: they add up.
+        measure: settings that the laboratory should measure before it adjusts the tool.
+        not_covered: what it cannot speak of.
+        closing: the newest closing with its frozen counts, or nothing.
+        complete_as_of: the entry up to which this is complete.
+    """
+
+    recall: Recall
+    state: str
+    causes: tuple[str, ...]
+    cause_entries: tuple[str, ...]
+    items: tuple[Item, ...]
+    counts: Counts
+    measure: tuple[Measure, ...]
+    not_covered: tuple[Gap, ...]
+    closing: Closing | None
+    complete_as_of: str
+
+
+def view(book: Book, recall: Recall, as_of: AsOf = LATEST) -> View:
+    """Everything about an opened recall, judged by what is known now."""
+    connection = book.connection
+    items = tuple(items_of(connection, recall, Locations(connection, as_of), as_of))
+    counts = count(items)
+    closing = recalls.closing(connection, recall, as_of)
+    entries = recalls.causes(connection, recall)
+    return View(
+        recall=recall, state=state_of(closing, counts.readings, counts.undecided),
+        causes=tuple(cause.text for cause in causes_of(connection, set(map(target, entries)))),
+        cause_entries=tuple(entries), items=items, counts=counts,
+        measure=to_measure(items), not_covered=tuple(gaps(book, recall, items, as_of)), closing=closing,
+        complete_as_of=_head(book),
+    )  # fmt: skip
+
+
+def state_of(closing: Closing | None, readings: int, undecided: int) -> str:
+    """Whether a recall is open, closed, or re-opened.
+
+    Args:
+        closing: its newest closing, or nothing.
+        readings: how many readings its window holds now.
+        undecided: how many items are undecided now.
+    """
+    if closing is None:
+        return "open"
+    return "closed" if closing.readings == readings and not undecided else "re-opened"
+
+
+class Locations:
+    """Where the fasteners of each owner are, asked once an owner."""
+
+    def __init__(self, connection: sqlite3.Connection, as_of: AsOf = LATEST) -> None:
+        self._connection = connection
+        self._as_of = as_of
+        self._known: dict[str, Where] = {}
+
+    def __call__(self, owner: str) -> Where:
+        """Where they are as of the moment asked for."""
+        if owner not in self._known:
+            self._known[owner] = self._where(owner)
+        return self._known[owner]
+
+    def _where(self, owner: str) -> Where:
+        found = location(self._connection, owner, self._as_of)
+        kind, _, name = owner.partition(" ")
+        sort = "aircraft"
+        if kind == "assembly":
+            sort = assemblies.place(self._connection, name, self._as_of).kind
+        return Where(sort, found.registration, found.position, found.since, found.text)
+
+
+def gaps(book: Book, recall: Recall, items: Sequence[Item], as_of: AsOf = LATEST) -> Iterator[Gap]:
+    """What a recall does not cover."""
+    connection = book.connection
+    held = ", ".join(store.stations(connection))
+    yield Gap(
+        "stations", f"Records of other stations count as far as they were taken in: this file holds {held}."
+    )
+    if recall.subject in TOOLS:
+        told = recall_causes.uses_elsewhere(connection, recall.name, recall.since, recall.until, as_of)
+        if told:
+            yield Gap(
+                "uses-elsewhere", f"{told:,} uses of {recall.name} elsewhere were told, with no reading here."
+            )
+    for wrench, direction in directions_missing(items):
+        yield Gap("direction", f"{wrench} is not calibrated {ROUND[direction]}, and was used so.")
+    if recall.subject == "wrench":
+        yield from _unknown_intervals(connection, recall, as_of)
+
+
+def _unknown_intervals(connection: sqlite3.Connection, recall: Recall, as_of: AsOf) -> Iterator[Gap]:
+    facts = Facts(connection, as_of)
+    window = Window(recall.since, recall.until)
+    for term in recall_window.without_found(facts.calibrations(recall.name), window, facts.zone):
+        assert term.left is not None  # noqa: S101  `without_found` gives none that lacks one
+        assert term.found is not None  # noqa: S101  the same
+        yield Gap(
+            "interval-without-as-found",
+            f"From {day_name(term.left.on)} to {day_name(term.found.on)} nobody can tell: {term.found.certificate} "
+            f"does not say how {recall.name} was found. It is not computed with another curve.",
+        )
+
+
+def _head(book: Book) -> str:
+    head = store.head(book.connection, book.station)
+    return reference(book.station, parse_entry(head.text).number if head else 0)
+
+
+class Listed(NamedTuple):
+    """A recall in a list.
+
+    Attributes:
+        recall: as it was opened.
+        state: open, closed or re-opened.
+        items: how many fasteners.
+        undecided: how many of them are undecided.
+    """
+
+    recall: Recall
+    state: str
+    items: int
+    undecided: int
+
+
+def listed(connection: sqlite3.Connection, recall: Recall) -> Listed:
+    """A recall as a list shows it, without judging its readings."""
+    from torquelog.book.recall_items import decisions
+    from torquelog.rules.recall_item import stands
+
+    found = readings_of(connection, scope_of(recall))
+    newest = decisions(connection, recall)
+    decided: dict[tuple[str, str, int], bool] = {}
+    for each in found:
+        reading = each.reading
+        key = (reading.owner, reading.group, reading.item)
+        final = stands(reading, each.known, newest.get(key))
+        decided[key] = decided.get(key, True) and final
+    undecided = len(decided) - sum(decided.values())
+    closing = recalls.closing(connection, recall)
+    return Listed(recall, state_of(closing, len(found), undecided), len(decided), undecided)
+
+
+def day_of(moment: Moment, zone: ZoneInfo) -> str:
+    """The local day of a moment, in words."""
+    return day_name(local_date(moment, zone))
