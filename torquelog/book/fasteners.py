@@ -10,6 +10,7 @@ from torquelog.facts.assemblies import Ending
 from torquelog.facts.card_form import Group
 from torquelog.facts.readings import Taken
 from torquelog.facts.rows import LATEST, AsOf
+from torquelog.rules import demand
 from torquelog.rules.fastener import Event, State, state
 
 
@@ -18,10 +19,7 @@ def group_states(
 ) -> dict[tuple[str, int], State]:
     """The state of every fastener of a group, seen from one job, by (group, number)."""
     events = group_events(connection, job, owner, group, as_of)
-    return {
-        (group.id, item): state(events.get(item, ()), job, above=group.above, continues=group.continues)
-        for item in range(1, group.count + 1)
-    }
+    return {(group.id, item): _state(events.get(item, ()), job, group) for item in range(1, group.count + 1)}
 
 
 def fastener_state(
@@ -29,7 +27,13 @@ def fastener_state(
 ) -> State:
     """The state of one fastener, seen from one job."""
     events = group_events(connection, job, owner, group, as_of, item)
-    return state(events.get(item, ()), job, above=group.above, continues=group.continues)
+    return _state(events.get(item, ()), job, group)
+
+
+def _state(events: Iterable[Event], job: str, group: Group) -> State:
+    return state(
+        events, job, above=group.above, continues=group.continues, locking=demand.locking_steps(group)
+    )
 
 
 def group_events(
@@ -96,40 +100,55 @@ def endings(
     connection: sqlite3.Connection, owner: str, group: Group, in_jobs: Iterable[str], as_of: AsOf
 ) -> Iterator[Event]:
     """What ends the tightness of a group, each told for which jobs' work it does not count."""
-    present: set[str] = set()
-    for ending in assemblies.endings(connection, owner, as_of):
-        arrives = ending.act == "fit" and ending.assembly not in present
-        present ^= {ending.assembly}
-        if owner.startswith("assembly "):
-            yield _ending_event(ending, frozenset())
-        elif not group.holds or _sort_of(connection, ending.assembly) == group.holds:
-            yield _ending_event(ending, _spared(connection, ending.assembly, arrives, in_jobs))
+    changes = assemblies.endings(connection, owner, as_of)
+    if owner.startswith("assembly "):
+        yield from (_ending_event(change, frozenset()) for change in changes)
+        return
+    concerned = [change for change in changes if _concerns(connection, change, group, as_of)]
+    named = {name: _named(connection, name, as_of) for name in in_jobs} if concerned else {}
+    arrivals = {
+        key: _arrivals(connection, key, owner, as_of) for key in {change.assembly for change in concerned}
+    }
+    for change in concerned:
+        arrives = (change.station, change.number) in arrivals[change.assembly]
+        yield _ending_event(change, _spared(change.assembly, arrives, named))
 
 
-def _spared(
-    connection: sqlite3.Connection, assembly: str, arrives: bool, in_jobs: Iterable[str]
-) -> frozenset[str]:
-    """The jobs whose work an arrival or departure leaves as it is.
+def _concerns(connection: sqlite3.Connection, change: Ending, group: Group, as_of: AsOf) -> bool:
+    """Whether what came or went is what a group's fasteners hold; where the card does not say, it may be."""
+    if not group.holds:
+        return True
+    found = assemblies.assembly(connection, change.assembly, as_of)
+    return found is not None and found.sort == group.holds
 
-    Fitting the very assembly that a job names does not undo that job's work, nor does the coming and going of
-    an assembly that a job does not name, where it names others.
+
+def _named(connection: sqlite3.Connection, job: str, as_of: AsOf) -> frozenset[str]:
+    found = jobs.job(connection, job, as_of)
+    return frozenset(found.assemblies.values()) if found else frozenset()
+
+
+def _arrivals(
+    connection: sqlite3.Connection, assembly: str, owner: str, as_of: AsOf
+) -> frozenset[tuple[str, int]]:
+    """The entries by which an assembly came to a position; its other changes there are departures."""
+    return frozenset(
+        (each.station, each.number)
+        for each in assemblies.placements(connection, assembly, as_of)
+        if each.act == "fit" and each.aircraft and each.position
+        and assemblies.position_owner(each.aircraft, each.position) == owner
+    )  # fmt: skip
+
+
+def _spared(assembly: str, arrives: bool, named: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    """The jobs whose work an arrival or a departure leaves as it is.
+
+    Fitting the very assembly that a job names does not undo that job's work, nor does the departure of one that
+    it does not name, where it names others.
     """
-    spared = []
-    for name in in_jobs:
-        job = jobs.job(connection, name)
-        named = set(job.assemblies.values()) if job else set()
-        concerned = assembly in named if named else True
-        if (named and not concerned and not arrives) or (concerned and arrives and assembly in named):
-            spared.append(name)
-    return frozenset(spared)
+    return frozenset(name for name, keys in named.items() if keys and (assembly in keys) == arrives)
 
 
 def _ending_event(ending: Ending, spared: frozenset[str]) -> Event:
     return Event(
         ending.at, ending.recorded, ending.station, ending.number, "ending", "", ending.act, spares=spared
     )
-
-
-def _sort_of(connection: sqlite3.Connection, key: str) -> str | None:
-    found = assemblies.assembly(connection, key)
-    return found.sort if found else None

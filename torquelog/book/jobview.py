@@ -53,9 +53,10 @@ def _view(connection: sqlite3.Connection, job: Job, card: Card, as_of: AsOf) -> 
     states: dict[tuple[str, int], State] = {}
     for group in card.groups:
         states |= group_states(connection, job.job, jobs.owner_of(job, group), group, as_of)
-    steps = frozenset((step.group or "", step.step) for step in acts.steps_of_job(connection, job.job, as_of))
+    steps = acts.steps_of_job(connection, job.job, as_of)
     return JobView(
-        job=job.job, card=card, states=states, steps=steps,
+        job=job.job, card=card, states=states,
+        checks=frozenset(step.step for step in steps if step.group is None),
         strikes_waiting=strikes.waiting_in_job(connection, job.job, as_of),
         tools_out=_tools_out(connection, job.job, as_of), parts_off=_parts_off(connection, job.job, as_of),
     )  # fmt: skip

@@ -60,9 +60,9 @@ def undoings(
     return sorted(found)
 
 
-def group_of(connection: sqlite3.Connection, job: str, group_id: str) -> Group | None:
+def group_of(connection: sqlite3.Connection, job: str, group_id: str, as_of: AsOf = LATEST) -> Group | None:
     """The card's group that a reading's job and group name."""
-    found = jobs.job(connection, job)
+    found = jobs.job(connection, job, as_of)
     card = cards.card_by_digest(connection, found.digest) if found else None
     return card.group(group_id) if card else None
 

@@ -168,7 +168,8 @@ def _reading_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> Non
         low=judged["limits"].get("low"), high=judged["limits"].get("high"), outcome=body["outcome"],
         loosened=int("loosened" in body), over=int("beyond" in body), worn=int("worn" in body),
         awaits=int("awaits" in body), performed_by=body["performed_by"], signer=mark.signer,
-        specified=judged["specified"], direction=judged["direction"], certificate=wrench.get("certificate"), calibration=wrench.get("calibration"),
+        specified=judged["specified"], direction=judged["direction"],
+        certificate=wrench.get("certificate"), calibration=wrench.get("calibration"),
     )  # fmt: skip
     for part, (tool, role) in enumerate(tools_used(body)):
         put_use(connection, mark, at, part, tool, role)
@@ -267,10 +268,13 @@ def taken(
 def loosenings(
     connection: sqlite3.Connection, owner: str, group: str, as_of: AsOf = LATEST
 ) -> Iterator[tuple[Moment, Moment, str, int, int]]:
-    """Readings that say "loosened first": (at, recorded, station, number, fastener's number), oldest first."""
+    """Readings that say "loosened first": (at, recorded, station, number, fastener's number), oldest first.
+
+    A refused attempt that says so counts: its torque proves nothing, but what was tight before is tight no more.
+    """
     rows: Iterator[tuple[Moment, Moment, str, int, int]] = connection.execute(
         "SELECT at, recorded, station, number, item FROM reading WHERE owner = :owner AND grp = :group "
-        f"AND loosened = 1 AND outcome != 'refused' AND at <= :at AND known <= :known AND {stands('reading')} "
+        f"AND loosened = 1 AND at <= :at AND known <= :known AND {stands('reading')} "
         "ORDER BY at, recorded, station, number",
         {"owner": owner, "group": group, "at": as_of.at, "known": as_of.known},
     )

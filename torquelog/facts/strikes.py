@@ -118,7 +118,8 @@ def waiting_in_job(
     rows = connection.execute(
         "SELECT grp, item, strike.station, strike.number FROM reading JOIN strike "
         "ON strike.target_station = reading.station AND strike.target_number = reading.number "
-        "WHERE reading.job = :job AND strike.awaits = 1 AND strike.known <= :known AND NOT EXISTS "
+        "WHERE reading.job = :job AND reading.known <= :known AND strike.awaits = 1 AND strike.known <= :known "
+        "AND NOT EXISTS "
         "(SELECT 1 FROM confirmation WHERE confirmation.target_station = strike.station "
         f"AND confirmation.target_number = strike.number AND {stands('confirmation')}) "
         "ORDER BY strike.recorded, strike.station, strike.number",

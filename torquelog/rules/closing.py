@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from torquelog.facts.card_form import Card, Group
 from torquelog.rules import fastener
-from torquelog.rules.demand import slots
+from torquelog.rules.demand import locking_steps, slots
 from torquelog.rules.fastener import State
 from torquelog.rules.names import fasteners_name
 
@@ -41,7 +41,7 @@ class JobView(NamedTuple):
         job: the job's name.
         card: its card.
         states: the state of every fastener, by group and number.
-        steps: steps on record by (group or "", step).
+        checks: the operational checks on record, by name.
         tools_out: tools still issued to the job.
         strikes_waiting: strikes that took away an outside outcome and wait for a second person, each as
             group, number of the fastener, station and number of the strike.
@@ -51,7 +51,7 @@ class JobView(NamedTuple):
     job: str
     card: Card
     states: Mapping[tuple[str, int], State]
-    steps: frozenset[tuple[str, str]]
+    checks: frozenset[str]
     tools_out: Sequence[ToolOut]
     strikes_waiting: Sequence[tuple[str, int, str, int]] = ()
     parts_off: Sequence[str] = ()
@@ -103,7 +103,8 @@ def why_open(now: State, group: Group) -> tuple[str, str, str] | None:
         wrench = now.refused.wrench
         return "refused-tool", "not tightened", f"An attempt with {wrench} was refused: loosen first."
     if now.outside is not None:
-        return "outside", f"{now.outside.what} the limits", "Loosen, then tighten again."
+        again = "Loosen, then tighten again." if now.loosen_first else "Tighten on, up to the limits."
+        return "outside", f"{now.outside.what} the limits", again
     open_ones = fastener.open_slots(now, slots(group))
     if not open_ones:
         return None
@@ -139,20 +140,25 @@ def _unconfirmed(group: str, item: int, station: str, number: int, why: str) -> 
 
 
 def _locking(view: JobView, group: Group) -> Iterator[Hold]:
-    for locking in group.locking:
-        step = locking.replace(" ", "-")
-        if (group.id, step) not in view.steps:
+    """Each fastener is locked after it was last tightened; loosening it undoes that."""
+    everybody = range(1, group.count + 1)
+    for step, words in locking_steps(group).items():
+        lacking = [item for item in everybody if step not in view.states[group.id, item].locked]
+        if lacking:
+            whole = len(lacking) == group.count
+            name = group.id.replace("-", " ") if whole else fasteners_name(group.id, lacking)
+            target = group.id if whole else f"{group.id}:{lacking[0]}"
             yield Hold(
                 "locking-open",
-                f"{_capital(group.id.replace('-', ' '))}: {locking} is not recorded.",
+                f"{_capital(name)}: {words} is not recorded.",
                 "",
-                f"torquelog step {view.job} {group.id} {step}",
+                f"torquelog step {view.job} {target} {step}",
             )
 
 
 def _checks(view: JobView) -> Iterator[Hold]:
     for check in view.card.checks:
-        if ("", check.id) not in view.steps:
+        if check.id not in view.checks:
             yield Hold(
                 "check-open",
                 f'Operational check "{check.title}" is not recorded.',

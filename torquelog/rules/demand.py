@@ -59,6 +59,11 @@ def slots(group: Group) -> tuple[Slot, ...]:
     return tuple(asked)
 
 
+def locking_steps(group: Group) -> dict[str, str]:
+    """What locks each fastener of a group: the step that records it, and the card's words for it."""
+    return {words.replace(" ", "-"): words for words in group.locking}
+
+
 def find_slot(group: Group, step: str | None, pass_: int | None) -> Slot:
     """The slot that a step or pass names.
 

@@ -3,13 +3,16 @@
 A pure fold over events in the order (at, recorded, station, number). It knows nothing of how they are stored.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment
 from torquelog.rules.demand import Slot
 
 BROKEN: Final = frozenset({"sheared", "missing", "damaged"})
+
+CHECK_REMARKS: Final = frozenset({"already-tight", "loosen-first"})
+"""The remarks of a reading that is a check although nobody asked for one."""
 
 
 class Event(NamedTuple):
@@ -63,7 +66,7 @@ class State(NamedTuple):
         outside: the last reading that left it outside, or nothing.
         refused: the last refused attempt that nothing has answered yet, or nothing.
         waiting: readings that wait for a second person.
-        locked: whether its locking is on record since it was last tightened.
+        locked: the lockings on record since it was last tightened, each as the step's name.
     """
 
     tight: bool = False
@@ -76,13 +79,16 @@ class State(NamedTuple):
     outside: Event | None = None
     refused: Event | None = None
     waiting: tuple[Event, ...] = ()
-    locked: bool = False
+    locked: frozenset[str] = frozenset()
 
 
 NEW: Final = State()
 
 
-def state(events: Iterable[Event], job: str, *, above: str = "replace", continues: bool = False) -> State:
+def state(
+    events: Iterable[Event], job: str, *, above: str = "replace", continues: bool = False,
+    locking: Collection[str] = (),
+) -> State:  # fmt: skip
     """Fold the events of one fastener.
 
     Args:
@@ -90,6 +96,7 @@ def state(events: Iterable[Event], job: str, *, above: str = "replace", continue
         job: the job whose slots are counted as done.
         above: what the card says about a reading above its limits: `replace`, `loosen` or `engineering`.
         continues: whether the card allows going on from a reading below its limits without loosening.
+        locking: the names of the steps that lock it.
     """
     now = NEW
     for event in events:
@@ -98,26 +105,32 @@ def state(events: Iterable[Event], job: str, *, above: str = "replace", continue
         elif event.kind == "act":
             now = _after_act(now, event, above)
         elif event.kind == "step":
-            now = _after_step(now, event, job)
-        elif now.tight_in not in event.spares:
-            now = _loose(now)
+            now = _after_step(now, event, job, locking)
+        else:
+            now = _ended(now, event)
     return now
+
+
+def _ended(now: State, event: Event) -> State:
+    """After an assembly came or went; a refused attempt of a job that this spares is not answered by it either."""
+    job = now.refused.job if now.refused is not None else now.tight_in
+    return now if job in event.spares else _loose(now)
 
 
 def _loose(now: State) -> State:
     return now._replace(
-        tight=False, tight_in="", done=frozenset(), loosen_first=False, governing=None, refused=None, locked=False,
-        outside=now.outside if now.over else None,
+        tight=False, tight_in="", done=frozenset(), loosen_first=False, governing=None, refused=None,
+        locked=frozenset(), outside=now.outside if now.over else None,
     )  # fmt: skip
 
 
 def _after_reading(now: State, event: Event, job: str, above: str, continues: bool) -> State:
     if event.waits:
         now = now._replace(waiting=(*now.waiting, event))
-    if event.what == "refused":
-        return now._replace(refused=event, loosen_first=True)
     if event.loosened:
         now = _loosened(now, above)
+    if event.what == "refused":
+        return now._replace(refused=event, loosen_first=True)
     if event.worn:
         now = now._replace(broken=True)
     if event.what == "within":
@@ -135,17 +148,17 @@ def _within(now: State, event: Event, job: str) -> State:
         return now
     done = now.done | {event.slot} if event.job == job else now.done
     return now._replace(
-        tight=True, tight_in=event.job, done=done, governing=event, outside=None, locked=False
+        tight=True, tight_in=event.job, done=done, governing=event, outside=None, locked=frozenset()
     )
 
 
 def _outside(now: State, event: Event, continues: bool) -> State:
     over = event.over or now.over
     goes_on = continues and event.what == "below" and not now.loosen_first
-    done = now.done if goes_on else frozenset[tuple[str, int]]()
+    done = now.done - {event.slot} if goes_on else frozenset[tuple[str, int]]()
     return now._replace(
         tight=True, tight_in=event.job, done=done, over=over, loosen_first=not goes_on, outside=event,
-        governing=None if not goes_on else now.governing, locked=False,
+        governing=None if not goes_on else now.governing, locked=frozenset(),
     )  # fmt: skip
 
 
@@ -156,11 +169,15 @@ def _after_act(now: State, event: Event, above: str) -> State:
         return _loosened(now, above)
     if event.what == "found":
         return _loose(now)._replace(broken=now.broken or event.found in BROKEN)
-    return now._replace(locked=True)
+    return now._replace(locked=now.locked | {event.found}) if event.found else now
 
 
-def _after_step(now: State, event: Event, job: str) -> State:
-    return now._replace(done=now.done | {event.slot}) if event.job == job else now
+def _after_step(now: State, event: Event, job: str, locking: Collection[str]) -> State:
+    if event.job != job:
+        return now
+    if event.what in locking:
+        return now._replace(locked=now.locked | {event.what})
+    return now._replace(done=now.done | {event.slot})
 
 
 def open_slots(now: State, slots: Sequence[Slot]) -> tuple[Slot, ...]:

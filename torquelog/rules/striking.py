@@ -33,7 +33,9 @@ def check_strike(entry: Struck) -> None:
     if entry.struck_by:
         raise TorquelogError("struck-already", f"{entry.reference} is struck already, by {entry.struck_by}.")
     if not entry.strikable:
-        raise _not_strikable(entry, f"An entry of kind {entry.kind} is answered by another entry, never struck.")
+        raise _not_strikable(
+            entry, f"An entry of kind {entry.kind} is answered by another entry, never struck."
+        )
     if entry.outcome == "refused":
         raise _not_strikable(entry, "A refusal stays on record: somebody may have turned the nut.")
     if entry.failed:
