@@ -310,7 +310,8 @@ def _remarks(
     if worn:
         yield Remark("run-on-low", "The run-on torque is outside the card's limits: replace the nut.")
     earlier = demand.slots(group)[: demand.slots(group).index(slot)]
-    if not asked.loosened and any(each.key not in before.done for each in earlier) and not act_remark:
+    done = frozenset[tuple[str, int]]() if asked.loosened else before.done
+    if any(each.key not in done for each in earlier) and not act_remark:
         yield Remark("order", f"An earlier pass or step of {name} is still open.")
     other = readings.last_wrench_in_group(connection, job.job, owner, group.id)
     if other is not None and other != asked.wrench:
@@ -318,7 +319,7 @@ def _remarks(
 
 
 def _once(remarks: tuple[Remark, ...]) -> tuple[Remark, ...]:
-    return tuple({remark.code: remark for remark in remarks}.values())
+    return tuple(dict.fromkeys(remarks))
 
 
 def judged_member(judged: Judged) -> dict[str, Any]:
@@ -330,7 +331,8 @@ def judged_member(judged: Judged) -> dict[str, Any]:
     }
     member = {
         "rule_set": str(judged.rule_set), "card": judged.card.digest, "revision": judged.card.revision,
-        "specified": judged.specified, "unit": judged.unit, "limits": {**limits, "unit": "N·m"}, "gain": str(judged.gain), "direction": judged.group.direction,
+        "specified": judged.specified, "unit": judged.unit, "limits": {**limits, "unit": "N·m"},
+        "gain": str(judged.gain), "direction": judged.group.direction,
         "tools": [_tool_member(each) for each in judged.tools],
     }  # fmt: skip
     if judged.run_on is not None:
@@ -353,13 +355,16 @@ def asked_of(body: Mapping[str, Any]) -> Asked:
     """The reading that an entry's body reports, as it was asked; for judging it again."""
     group, item = readings.fastener_of(body)
     run_on = body.get("run_on")
+    # A check that the person did not ask for says so by its remark.
+    by_itself = not fastener.CHECK_REMARKS.isdisjoint(body["remarks"])
     return Asked(
         job=body["job"], group=group, item=item, reading=_torque(body["reading"]), wrench=body["wrench"],
         adapters=tuple(body.get("adapter", ())), performed_by=body["performed_by"],
         performed_at=from_offset_text(body["performed_at"]), step=body.get("step"),
         pass_=None if "step" in body else int(body["pass"]),
         run_on=run_on and RunOn(_torque(run_on["torque"]), run_on["wrench"], tuple(run_on.get("adapter", ()))),
-        loosened="loosened" in body, act="check" if body["act"] == "check" else None, why=body.get("why"),
+        loosened="loosened" in body, act="check" if body["act"] == "check" and not by_itself else None,
+        why=body.get("why"),
         lots=tuple(body.get("lot", ())),
     )  # fmt: skip
 

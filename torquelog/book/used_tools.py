@@ -51,6 +51,7 @@ class Bench:
         self._person = person
         self._job = job
         self._when = when
+        self._used: dict[str, int] = {}
 
     def tool(self, name: str, sort: str) -> Tool:
         """The wrench or adapter of that number; raises `tool-unknown`."""
@@ -81,15 +82,19 @@ class Bench:
             at=self._when.at, now=self._when.now, indicated=indicated, direction=direction,
             person=self._person, job=self._job, width=width,
         )  # fmt: skip
-        return ToolJudged(tool, role, self._fitness(tool, use))
+        # Used twice in one reading (for the run-on torque as well), a tool takes two of its cycles.
+        earlier = self._used.get(tool.tool, 0)
+        self._used[tool.tool] = earlier + 1
+        return ToolJudged(tool, role, self._fitness(tool, use, earlier))
 
     def grounds_now(self, each: ToolJudged, indicated: Torque | None, direction: str) -> set[str]:
         """The grounds that hold against a tool at the time of the entry, by code."""
         use = Use(at=self._when.now, now=self._when.now, indicated=indicated, direction=direction)
         return {ground.code for ground in self._fitness(each.tool, use).grounds}
 
-    def _fitness(self, tool: Tool, use: Use) -> Fitness:
-        return fitness.judge(case(self._connection, self._station, self._zone, tool, use.at), use)
+    def _fitness(self, tool: Tool, use: Use, earlier: int = 0) -> Fitness:
+        known = case(self._connection, self._station, self._zone, tool, use.at)
+        return fitness.judge(known._replace(uses=known.uses + earlier) if earlier else known, use)
 
     def adapters(self, names: Sequence[str], role: str) -> tuple[ToolJudged, ...]:
         """Adapters in line, from the wrench outwards, each judged."""

@@ -102,12 +102,20 @@ def record_in(
     if earlier is not None:
         return _first_answer(earlier, asked)
     now = w.time()
-    judged = judge(w.connection, w.station, book.zone, asked, now)
+    judged = _with_performer(judge(w.connection, w.station, book.zone, asked, now), signer, asked)
     if judged.awaits and not asked.why:
         raise _why_missing(judged)
     body = _body(book, asked, judged, corrects)
     appended = w.append(signer, "reading", body, id=entry_id, at=now)
     return _recorded(appended.reference, body, now, judged.remarks)
+
+
+def _with_performer(judged: Judged, signer: Signer, asked: Asked) -> Judged:
+    """The judgement with a remark where somebody else signs than the one who did the work."""
+    if signer.person == asked.performed_by:
+        return judged
+    told = Remark("performed-by-other", f"{asked.performed_by} did the work, {signer.person} signs for it.")
+    return judged._replace(remarks=(*judged.remarks, told))
 
 
 def _why_missing(judged: Judged) -> TorquelogError:
@@ -143,7 +151,7 @@ def _body(book: Book, asked: Asked, judged: Judged, corrects: str | None) -> dic
         "judged": judged_member(judged),
         "outcome": judged.outcome,
         "grounds": [each._asdict() for each in judged.grounds],
-        "remarks": [each.code for each in judged.remarks],
+        "remarks": list(dict.fromkeys(each.code for each in judged.remarks)),
     }
 
 
@@ -200,7 +208,7 @@ def _same(stored: Asked, asked: Asked) -> bool:
         performed_at=stored.performed_at if asked.performed_at is not None else None,
         step=stored.step if asked.step is not None else None,
         pass_=stored.pass_ if asked.pass_ is not None else None,
-        act=asked.act if asked.act is None or asked.act == (stored.act or "tighten") else stored.act,
+        act=asked.act if (asked.act or "tighten") == (stored.act or "tighten") else stored.act,
     )
     return resolved == asked
 
