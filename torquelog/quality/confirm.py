@@ -9,6 +9,7 @@ from torquelog.book.signer import Signer
 from torquelog.book.writing import writing
 from torquelog.errors import TorquelogError
 from torquelog.facts import people, strikes
+from torquelog.ledger.form import Entry
 from torquelog.rules.authority import second_person
 
 
@@ -39,13 +40,19 @@ def confirm(book: Book, signer: Signer, name: str, why: str) -> Confirmed:
         if strikes.confirmed(w.connection, entry.station, entry.number):
             raise TorquelogError("not-awaiting", f"{name} is confirmed already. Nothing was recorded.")
         now = w.time()
-        involved = frozenset({entry.signer, entry.body.get("performed_by", entry.signer)})
-        own = second_person(
-            signer.person, involved, _holders(w.connection, w.station, now), why, "own-confirmation"
-        )
+        holders = _holders(w.connection, w.station, now)
+        own = second_person(signer.person, _involved(w.connection, entry), holders, why, "own-confirmation")
         body = {"entry": name, "why": why} | ({"own": "yes"} if own else {})
         appended = w.append(signer, "confirmation", body, at=now)
     return Confirmed(appended.reference, name, bool(own))
+
+
+def _involved(connection: sqlite3.Connection, entry: Entry) -> frozenset[str]:
+    """Who signed or performed what is to be confirmed; for a strike, what it takes away as well."""
+    people_of = {entry.signer, entry.body.get("performed_by", entry.signer)}
+    if entry.kind == "strike":
+        people_of |= _involved(connection, the_entry(connection, entry.body["entry"]))
+    return frozenset(people_of)
 
 
 def _holders(connection: sqlite3.Connection, station: str, moment: int) -> list[str]:

@@ -9,8 +9,22 @@ from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.book.writing import writing
 from torquelog.errors import TorquelogError
-from torquelog.facts import calibrations, jobs, readings, registry, strikes, tools
+from torquelog.facts import (
+    aircraft,
+    assemblies,
+    calibrations,
+    conditions,
+    custody,
+    jobs,
+    people,
+    readings,
+    registry,
+    strikes,
+    tools,
+    uses,
+)
 from torquelog.facts.readings import fastener_of
+from torquelog.facts.rows import END_OF_TIME
 from torquelog.ledger.form import Entry, reference
 from torquelog.rules.coverage import coverage
 from torquelog.rules.striking import Struck, check_strike, takes_away_outside
@@ -84,7 +98,8 @@ def correct(book: Book, signer: Signer, name: str, why: str, change: Change = NO
 def _asked(entry: Entry, change: Change, why: str) -> Asked:
     asked = asked_of(entry.body)
     group, item = change.fastener or fastener_of(entry.body)
-    moved = change.fastener is not None and group != asked.group
+    # Step and pass were found from what was open on the other fastener.
+    moved = (group, item) != (asked.group, asked.item)
     return asked._replace(
         reading=change.reading or asked.reading,
         wrench=change.wrench or asked.wrench,
@@ -116,8 +131,35 @@ def _failed(connection: sqlite3.Connection, entry: Entry) -> bool:
 
 
 def _dependents(connection: sqlite3.Connection, entry: Entry) -> list[str]:
+    """What rests on an entry, as people name it."""
+    body = entry.body
     if entry.kind in ("card", "card-approval"):
-        return jobs.opened_by_card(connection, entry.body["digest"])
+        return jobs.opened_by_card(connection, body["digest"])
     if entry.kind == "job":
-        return readings.some_in_job(connection, entry.body["job"])
+        return readings.some_in_job(connection, body["job"])
+    if entry.kind == "tool":
+        return _of_tool(connection, body["tool"])
+    if entry.kind == "assembly":
+        key = assemblies.key_of(body["part"], body["serial"])
+        return [*jobs.opened_about(connection, assembly=key), *_placed(connection, key)]
+    if entry.kind == "aircraft":
+        bears = (each.registration for each in aircraft.registrations(connection, body["msn"]))
+        return [*jobs.opened_about(connection, aircraft=body["msn"]), *bears]
     return []
+
+
+def _of_tool(connection: sqlite3.Connection, tool: str) -> list[str]:
+    certificates = calibrations.calibrations(connection, tool, points=False)
+    return [
+        *(each.reference for each in certificates),
+        *(reference(each.station, each.number) for each in custody.moves(connection, tool)),
+        *(reference(each.station, each.number) for each in conditions.conditions(connection, tool)),
+        *(
+            reference(each.station, each.number)
+            for each in uses.uses_of(connection, tool, people.FIRST, END_OF_TIME)
+        ),
+    ]
+
+
+def _placed(connection: sqlite3.Connection, key: str) -> list[str]:
+    return [reference(each.station, each.number) for each in assemblies.placements(connection, key)]
