@@ -13,7 +13,7 @@ from torquelog.book.standing import Undoing, group_of, undoings, undone
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts import aircraft, assemblies, people, tools
-from torquelog.facts.assemblies import Place
+from torquelog.facts.assemblies import MOVES, Place
 from torquelog.facts.readings import Reading
 from torquelog.facts.rows import END_OF_TIME, AsOf
 from torquelog.facts.tracing import Traced, jobs_of_card, naming, traced
@@ -50,11 +50,13 @@ class Row(NamedTuple):
         reading: what was recorded.
         state: tight, loosened, apart, refused or struck.
         location: where its fastener is.
+        ended: when it was loosened or came apart, in milliseconds since 1970 UTC; None where it was not.
     """
 
     reading: Reading
     state: str
     location: Location
+    ended: Moment | None = None
 
 
 class Carrier(NamedTuple):
@@ -193,7 +195,8 @@ def _rows(connection: sqlite3.Connection, found: Sequence[Traced], as_of: AsOf) 
         owner = each.reading.owner
         if owner not in places:
             places[owner] = location(connection, owner, as_of)
-        yield Row(each.reading, _state(each, by), places[owner])
+        state, ended = _state(each, by)
+        yield Row(each.reading, state, places[owner], ended)
 
 
 def _undoings(
@@ -204,19 +207,20 @@ def _undoings(
         in_jobs.setdefault((each.reading.owner, each.reading.group), set()).add(each.reading.job)
     by: dict[tuple[str, str], list[Undoing]] = {}
     for (owner, group_id), names in in_jobs.items():
-        group = next(filter(None, (group_of(connection, name, group_id) for name in names)), None)
+        groups = (group_of(connection, name, group_id, as_of) for name in sorted(names))
+        group = next(filter(None, groups), None)
         if group is not None:
             by[owner, group_id] = undoings(connection, owner, group, names, as_of)
     return by
 
 
-def _state(each: Traced, by: dict[tuple[str, str], list[Undoing]]) -> str:
+def _state(each: Traced, by: dict[tuple[str, str], list[Undoing]]) -> tuple[str, Moment | None]:
     if each.struck:
-        return "struck"
+        return "struck", None
     if each.reading.outcome == "refused":
-        return "refused"
+        return "refused", None
     ended = undone(each.reading, by.get((each.reading.owner, each.reading.group), ()))
-    return ended.state if ended else "tight"
+    return (ended.state, ended.order[0]) if ended else ("tight", None)
 
 
 def location(connection: sqlite3.Connection, owner: str, as_of: AsOf) -> Location:
@@ -241,7 +245,9 @@ def _of_place(connection: sqlite3.Connection, place: Place, as_of: AsOf) -> Loca
     if place.kind == "aircraft" and place.aircraft:
         registration = _registration(connection, place.aircraft, as_of)
         return Location(registration, place.position or "", place.since, place.position or "", flying=True)
-    return Location("", "", place.since, place.text or _WORDS.get(place.kind, place.kind), flying=False)
+    unknown = place.kind == "unknown" and place.since is not None
+    words = "not known" if unknown else _WORDS.get(place.kind, place.kind)
+    return Location("", "", place.since, place.text or words, flying=False)
 
 
 def _registration(connection: sqlite3.Connection, msn: str, as_of: AsOf) -> str:
@@ -251,21 +257,21 @@ def _registration(connection: sqlite3.Connection, msn: str, as_of: AsOf) -> str:
 def _carriers(
     connection: sqlite3.Connection, rows: Iterable[Row], standing: Iterable[Row], as_of: AsOf
 ) -> tuple[Carrier, ...]:
-    """Aircraft that carry standing fasteners now, then those that carried any since, by registration."""
+    """Aircraft that carry standing fasteners now, then those that carried any while it stood, by registration."""
     now: dict[str, set[tuple[str, str, int]]] = {}
     for row in standing:
         if row.location.flying:
             now.setdefault(row.location.registration, set()).add(_fastener(row.reading))
     once: dict[str, set[tuple[str, str, int]]] = {}
-    fits: dict[str, list[tuple[Moment, str]]] = {}
+    stays: dict[str, list[Stay]] = {}
     for row in rows:
         owner = row.reading.owner
-        if owner not in fits:
-            fits[owner] = _fits(connection, owner, as_of)
+        if owner not in stays:
+            stays[owner] = _stays(connection, owner, as_of)
         if row.state in ("tight", "loosened", "apart") and row.reading.act == "tighten":
-            for at, registration in fits[owner]:
-                if at >= row.reading.at:
-                    once.setdefault(registration, set()).add(_fastener(row.reading))
+            for stay in stays[owner]:
+                if stay.since < (row.ended or END_OF_TIME) and row.reading.at < stay.until:
+                    once.setdefault(stay.registration, set()).add(_fastener(row.reading))
     past = {name: items - now.get(name, set()) for name, items in once.items()}
     return (
         *(Carrier(name, len(items), now=True) for name, items in sorted(now.items())),
@@ -273,13 +279,24 @@ def _carriers(
     )
 
 
-def _fits(connection: sqlite3.Connection, owner: str, as_of: AsOf) -> list[tuple[Moment, str]]:
-    """When an owner came onto which aircraft; what belongs to an aircraft has always been there."""
+class Stay(NamedTuple):
+    """How long an owner was on an aircraft: from `since` up to, not including, `until`."""
+
+    registration: str
+    since: Moment
+    until: Moment
+
+
+def _stays(connection: sqlite3.Connection, owner: str, as_of: AsOf) -> list[Stay]:
+    """When an owner was on which aircraft; what belongs to an aircraft has always been there."""
     kind, _, name = owner.partition(" ")
     if kind == "aircraft":
-        return [(END_OF_TIME, _registration(connection, name.partition(" ")[0], as_of))]
+        msn = name.partition(" ")[0]
+        return [Stay(_registration(connection, msn, as_of), BEGINNING, END_OF_TIME)]
+    moves = [each for each in assemblies.placements(connection, name, as_of) if each.act in MOVES]
+    ends = [*(each.at for each in moves[1:]), END_OF_TIME]
     return [
-        (each.at, _registration(connection, each.aircraft, as_of))
-        for each in assemblies.placements(connection, name, as_of)
+        Stay(_registration(connection, each.aircraft, as_of), each.at, end)
+        for each, end in zip(moves, ends, strict=False)
         if each.act == "fit" and each.aircraft
     ]

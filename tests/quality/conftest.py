@@ -1,0 +1,24 @@
+"""A scene for each test of the main job."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.support.story import Story
+
+
+@pytest.fixture
+def story(tmp_path: Path) -> Iterator[Story]:
+    """A record with TK, who holds every role, IK, a technician, and MS, an inspector; the clock shows noon."""
+    story = Story(tmp_path)
+    yield story
+    story.close_book()
+
+
+@pytest.fixture
+def alone(tmp_path: Path) -> Iterator[Story]:
+    """A record in which TK is the only person, with every role."""
+    story = Story(tmp_path, alone=True)
+    yield story
+    story.close_book()
