@@ -97,6 +97,7 @@ def test_only_the_exact_utc_form_is_taken(text):
         # Section 4.3: -00:00 is UTC whose local offset is unknown. Section 5.6: t and z may be small.
         ("2026-11-25T14:07:31-00:00", "2026-11-25T14:07:31.000Z"),
         ("2026-11-25t14:07:31z", "2026-11-25T14:07:31.000Z"),
+        ("2026-11-25T14:07:31+00:59", "2026-11-25T13:08:31.000Z"),
     ],
 )
 def test_rfc_3339_examples_are_read(text, utc):
@@ -371,6 +372,7 @@ def test_periods_that_are_refused(text):
         (date(2026, 12, 31), Period(2, "month"), date(2027, 2, 28)),
         (date(2026, 11, 25), Period(2, "week"), date(2026, 12, 9)),
         (date(2026, 11, 25), Period(90, "day"), date(2027, 2, 23)),
+        (date(9997, 12, 31), Period(1, "year"), date(9998, 12, 31)),
     ],
 )
 def test_periods_end_on_calendar_days(day, period, later):
