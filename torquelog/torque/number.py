@@ -7,6 +7,7 @@ far more (other scripts' digits, `1_000`, `1/3`, `1e5000000` for seconds), so no
 import re
 from collections.abc import Callable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from torquelog.errors import TorquelogError
@@ -45,6 +46,7 @@ def parse_signed(text: str, unit: str = "") -> Fraction:
     return parse_number(word.removeprefix("+"), unit)
 
 
+@lru_cache(maxsize=4096)
 def display(value: Fraction, digits: int = 16) -> str:
     """Write a value with at most `digits` significant digits, a tie going to the even digit.
 
@@ -52,14 +54,20 @@ def display(value: Fraction, digits: int = 16) -> str:
     """
     if value == 0:
         return "0"
-    sign = "-" if value < 0 else ""
-    places = digits - 1 - _decade(abs(value))
-    scaled = round(abs(value) * Fraction(10) ** places)
+    sign, above, below = "-" if value < 0 else "", abs(value.numerator), value.denominator
+    places = digits - 1 - _decade(above, below)
+    scaled = _rounded(above * 10 ** max(places, 0), below * 10 ** max(-places, 0))
     if places <= 0:
         return f"{sign}{scaled * 10**-places}"
     whole, part = divmod(scaled, 10**places)
     tail = f"{part:0{places}d}".rstrip("0")
     return f"{sign}{whole}.{tail}" if tail else f"{sign}{whole}"
+
+
+def _rounded(above: int, below: int) -> int:
+    """The whole number nearest to above / below, a tie going to the even one."""
+    whole, rest = divmod(above, below)
+    return whole + (2 * rest > below or (2 * rest == below and whole % 2))
 
 
 def is_exact(value: Fraction, digits: int = 16) -> bool:
@@ -72,10 +80,10 @@ def quoted(text: str, longest: int = 40) -> str:
     return f'"{text}"' if len(text) <= longest else f'"{text[:longest]}…"'
 
 
-def _decade(value: Fraction) -> int:
-    """The power of ten of the first significant digit of a positive value."""
-    guess = len(str(value.numerator)) - len(str(value.denominator))
-    return guess if Fraction(10) ** guess <= value else guess - 1
+def _decade(above: int, below: int) -> int:
+    """The power of ten of the first significant digit of above / below, both positive."""
+    guess = len(str(above)) - len(str(below))
+    return guess if below * 10 ** max(guess, 0) <= above * 10 ** max(-guess, 0) else guess - 1
 
 
 def _misread(word: str, unit: str) -> TorquelogError:

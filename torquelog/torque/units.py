@@ -6,6 +6,7 @@ the pound 0.453 592 37 kg, standard gravity 9.806 65 m/s². A torque is never en
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 from torquelog.errors import TorquelogError
@@ -143,7 +144,7 @@ class Torque(NamedTuple):
     @property
     def newton_metres(self) -> Fraction:
         """The torque in N·m, exactly."""
-        return parse_number(self.value) * TORQUE_UNITS[self.unit].newton_metres
+        return _newton_metres(self.value, self.unit)
 
     def in_unit(self, symbol: str) -> Fraction:
         """The torque in another unit of the list, exactly."""
@@ -151,6 +152,11 @@ class Torque(NamedTuple):
 
     def __str__(self) -> str:
         return f"{self.value} {self.unit}"
+
+
+@lru_cache(maxsize=4096)
+def _newton_metres(value: str, unit: str) -> Fraction:
+    return parse_number(value) * TORQUE_UNITS[unit].newton_metres
 
 
 class Length(NamedTuple):
