@@ -94,6 +94,7 @@ def test_checkpoints_round_trip(number, key, digest):
 )
 def test_texts_that_are_no_checkpoint(changes):
     """Every member has one form, and there are seven."""
+    assert code_of(parse_checkpoint, "no JSON") == "checkpoint-form"
     members = GIVEN._asdict() | changes
     assert code_of(parse_checkpoint, keys_in_order(members)) == "checkpoint-form"
 

@@ -165,6 +165,15 @@ def test_trouble_of_the_system_is_storage_trouble(tmp_path):
     assert caught.value.code == "storage"
 
 
+def test_a_file_in_the_place_of_the_folder_is_named_as_storage_trouble(folder, tmp_path):
+    """What is no folder is neither taken for a link nor for nothing."""
+    (tmp_path / "own").mkdir()
+    (tmp_path / "own" / "sign-in").touch()
+    with pytest.raises(TorquelogError) as caught:
+        private.read(folder, "a")
+    assert caught.value.code == "storage"
+
+
 def test_an_interrupted_replacing_leaves_the_earlier_file(folder, monkeypatch):
     """If the last step goes wrong, the earlier contents stay and no half file lies beside them."""
     private.replace(folder, "a", b"one")

@@ -110,7 +110,7 @@ def entry_form(why: str) -> TorquelogError:
     )
 
 
-def strict_json(text: str, *, longest: int = LINE_BYTES) -> Any:  # noqa: ANN401  # JSON has values of any kind
+def strict_json(text: str, *, longest: int = LINE_BYTES) -> Any:
     """The value of a JSON text that a person or a program handed in.
 
     Args:
