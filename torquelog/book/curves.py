@@ -2,10 +2,11 @@
 
 import sqlite3
 from fractions import Fraction
+from functools import lru_cache
 
-from torquelog.facts.calibrations import calibration, pairs
+from torquelog.facts.calibrations import Point, calibration, pairs
 from torquelog.ledger.form import parse_reference
-from torquelog.torque.curve import Indeterminate, actual, error_curve
+from torquelog.torque.curve import Curve, Indeterminate, actual, error_curve
 
 
 def as_left(
@@ -25,8 +26,10 @@ def as_left(
     found = calibration(connection, *parse_reference(certificate))
     if found is None:
         return None
-    curve = error_curve(pairs(found.points), direction, "as-left")
-    if isinstance(curve, Indeterminate):
-        return None
-    applied = actual(curve, indicated)
+    applied = actual(_as_left(found.points, direction), indicated)
     return None if isinstance(applied, Indeterminate) else applied.torque
+
+
+@lru_cache(maxsize=256)
+def _as_left(points: tuple[Point, ...], direction: str) -> Curve | Indeterminate:
+    return error_curve(pairs(points), direction, "as-left")

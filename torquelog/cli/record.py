@@ -82,7 +82,7 @@ def record(context: Context, /, **given: Any) -> Answer:
 def _answer(context: Context, book: Book, found: Recorded) -> Answer:
     alternatives = _alternatives(book, found) if found.outcome == "refused" else ()
     if context.json:
-        return recorded.answer_of(book, found, alternatives=alternatives)
+        return recorded.told(book, found, alternatives)
     from torquelog.book.jobview import job_state
 
     state = job_state(book.connection, found.asked.job)
@@ -169,6 +169,6 @@ def _recorded_together(book: Book, signer: Signer, requests: Sequence[Request]) 
                     raise
                 results.append(error)
     return [
-        from_error(each) if isinstance(each, TorquelogError) else recorded.answer_of(book, each)
+        from_error(each) if isinstance(each, TorquelogError) else recorded.told(book, each)
         for each in results
     ]

@@ -58,6 +58,19 @@ def actual_torque(book: Book, found: Recorded) -> Fraction | None:
     return None if applied is None else applied * found.gain
 
 
+def told(book: Book, found: Recorded, alternatives: Sequence[Alternative] = ()) -> Answer:
+    """The answer for a program: data, problems, remarks and exit status, no sentences."""
+    problems: tuple[Problem, ...] = tuple(Problem(each.code, each.message) for each in found.grounds)
+    if found.outcome in ("below", "above"):
+        problems = (_outside(found),)
+    return Answer(
+        data=data_of(book, found, alternatives),
+        problems=problems,
+        remarks=tuple(Remark(each.code, each.message) for each in found.remarks),
+        exit=EXITS[found.outcome],
+    )
+
+
 def answer_of(
     book: Book, found: Recorded, *, progress: str = "", alternatives: Sequence[Alternative] = ()
 ) -> Answer:
@@ -69,11 +82,7 @@ def answer_of(
         progress: how far the job is, a line, or nothing.
         alternatives: for a refusal, tools that could do it.
     """
-    common = Answer(
-        data=data_of(book, found, alternatives),
-        remarks=tuple(Remark(each.code, each.message) for each in found.remarks),
-        exit=EXITS[found.outcome],
-    )
+    common = told(book, found, alternatives)
     if found.outcome == "refused":
         return _refused(book, found, common, alternatives)
     return _taken(book, found, common, progress)
@@ -103,14 +112,10 @@ def _taken(book: Book, found: Recorded, common: Answer, progress: str) -> Answer
     }[found.outcome]
     check = " A check, no tightening." if found.act == "check" else ""
     body = (progress,) if progress else ()
-    problems: tuple[Problem, ...] = ()
-    if found.outcome != "within":
-        problems = (_outside(found),)
     return common._replace(
         headline=f"{said}{check} {_place(found)}.",
         facts=tuple(_facts(book, found)),
         body=body,
-        problems=problems,
     )
 
 
@@ -162,6 +167,5 @@ def _refused(book: Book, found: Recorded, common: Answer, alternatives: Sequence
         headline=f"Refused. {name} of {found.asked.job} has no reading from this and stays open.",
         facts=(),
         body=tuple(body),
-        problems=tuple(Problem(each.code, each.message) for each in found.grounds),
         next=(f"torquelog wrench show {wrench}",),
     )

@@ -6,6 +6,7 @@ recall and a sheet all ask here.
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 from torquelog.errors import TorquelogError
@@ -45,6 +46,7 @@ class Slot(NamedTuple):
         return "last round" if self.last_round else f"pass {self.pass_}"
 
 
+@lru_cache(maxsize=256)
 def slots(group: Group) -> tuple[Slot, ...]:
     """Everything a group asks of each of its fasteners, in order."""
     if group.steps:
@@ -120,6 +122,7 @@ def run_on_added(group: Group, spec: Spec, run_on: Fraction | None) -> Fraction:
     return run_on
 
 
+@lru_cache(maxsize=1024)
 def demanded(group: Group, slot: Slot, run_on: Fraction | None) -> Limits:
     """The limits at the fastener, in N·m, at one slot: both ends through pass and run-on torque.
 
@@ -140,6 +143,7 @@ def demanded(group: Group, slot: Slot, run_on: Fraction | None) -> Limits:
     return slot.spec.limits.scaled(slot.share).plus(run_on_added(group, slot.spec, run_on))
 
 
+@lru_cache(maxsize=1024)
 def highest(group: Group, run_on: Fraction | None) -> Fraction | None:
     """The highest torque in N·m that the card allows at any slot; beyond it the bolt may have yielded."""
     ends = [demanded(group, slot, run_on).high for slot in slots(group) if slot.spec is not None]
