@@ -107,6 +107,10 @@ class Bridge:
     def set_authorizer(self, answer: Callable[..., int] | None) -> None:
         self._inner.authorizer = answer
 
+    def backup(self, target: "Bridge") -> None:
+        with translated(), target._inner.backup("main", self._inner, "main") as copying:
+            copying.step(-1)
+
     def close(self) -> None:
         with suppress(apsw.Error):  # the standard module passes over whatever goes wrong in closing
             self._inner.close(True)

@@ -88,7 +88,7 @@ class Disk:
         original = sqlite3.connect
 
         def connect(address: str, *values: Any, **options: Any) -> Any:
-            if address == ":memory:":
+            if address in ("", ":memory:"):
                 return original(address, *values, **options)
             return Bridge(address, options.get("timeout", 5.0), name)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.ledger import small
-from torquelog.ledger import database
+from torquelog.ledger import authorizer, database
 from torquelog.ledger.guards import guards
 from torquelog.ledger.tables import LEDGER_SCHEMA
 
@@ -146,6 +146,21 @@ def test_a_migration_rebuilds_registers(building: sqlite3.Connection):
         building.execute("PRAGMA user_version = 2")
     assert building.execute("SELECT number FROM fact").fetchall() == [(7,)]
     assert building.execute("PRAGMA user_version").fetchone() == (2,)
+
+
+@pytest.mark.parametrize(
+    ("action", "first", "second"),
+    [
+        (sqlite3.SQLITE_FUNCTION, None, "load_extension"),
+        (sqlite3.SQLITE_INSERT, "sqlite_sequence", None),
+        (sqlite3.SQLITE_INSERT, "sqlite_stat1", None),
+        (sqlite3.SQLITE_INSERT, None, None),
+        (9999, None, None),
+    ],
+)
+def test_what_sqlite_itself_would_refuse_is_refused_first(action: int, first: str | None, second: str | None):
+    """No setting of a connection, and no newer SQLite with new actions, opens these."""
+    assert authorizer.daily(action, first, second, "main", None) == sqlite3.SQLITE_DENY
 
 
 def test_keys_of_a_tally_stay(daily: sqlite3.Connection):

@@ -5,6 +5,7 @@ import shutil
 import sqlite3
 import stat
 import tempfile
+import time
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
@@ -73,7 +74,7 @@ class TestCreate:
     def test_a_file_is_never_overwritten(self, path: Path):
         """What lies at the name already stays byte for byte."""
         path.write_bytes(b"a letter")
-        error = refusal(lambda: database.create(path, LEDGER_SCHEMA))
+        error = refusal(lambda: database.create(path, LEDGER_SCHEMA, lambda _: pytest.fail("too late")))
         assert (error.code, error.exit) == ("exists", 2)
         assert path.read_bytes() == b"a letter"
 
@@ -302,7 +303,9 @@ class TestDurability:
         with closing(database.connect(path, "read")) as reader:
             question = iter(reader.execute("SELECT number FROM entry ORDER BY number"))
             assert next(question) == (1,)
+            begun = time.monotonic()
             database.close(writer)
+            assert time.monotonic() - begun < database.BUSY_SECONDS / 2
             assert [number for (number,) in question] == [2, 3, 4, 5]
         with closing(database.connect(path, "read")) as reader:
             assert small.numbers(reader) == [1, 2, 3, 4, 5]
@@ -324,6 +327,43 @@ class TestReadOnlyMedia:
         with ordinary_user():
             error = opening(public / "ledger.db")
         assert (error.code, error.exit) == ("read-only", 6)
+
+    def test_a_file_that_takes_no_writing_is_told_at_once(self, public: Path):
+        """In a folder that takes files, too, the words come before anything is asked or typed."""
+        database.close(small.make(public / "ledger.db", 3))
+        (public / "ledger.db").chmod(0o444)
+        public.chmod(0o777)
+        with ordinary_user():
+            assert opening(public / "ledger.db").code == "read-only"
+
+    def test_a_file_that_cannot_be_read_is_told(self, public: Path):
+        """Another person's ledger is not called missing or damaged."""
+        database.close(small.make(public / "ledger.db", 3))
+        (public / "ledger.db").chmod(0o000)
+        with ordinary_user():
+            error = opening(public / "ledger.db", "read")
+        assert (error.code, error.exit) == ("storage", 6)
+        assert "right to read" in error.why
+
+    def test_where_somebody_could_write_the_log_is_never_ignored(self, public: Path):
+        """Only a folder that takes no files lets a file be called unchanging."""
+        database.close(small.make(public / "ledger.db", 3))
+        public.chmod(0o777)
+        with ordinary_user():
+            assert not database._can_be_immutable(str(public / "ledger.db"))
+        public.chmod(0o555)
+        with ordinary_user():
+            assert database._can_be_immutable(str(public / "ledger.db"))
+
+    def test_a_log_somebody_has_open_is_never_ignored(self, public: Path):
+        """An empty log with an index that only another person may use can grow at any moment."""
+        database.close(small.make(public / "ledger.db", 3))
+        (public / "ledger.db-wal").touch()
+        (public / "ledger.db-shm").touch()
+        shut(public)
+        (public / "ledger.db-shm").chmod(0o000)
+        with ordinary_user():
+            assert opening(public / "ledger.db", "read").code == "read-only"
 
     def test_a_folder_that_takes_no_files_is_told(self, public: Path):
         """A writable file in a folder without the right to write cannot keep a log beside it."""

@@ -15,7 +15,15 @@ from typing import Final, Literal
 from torquelog.errors import TorquelogError
 from torquelog.ledger.authorizer import building, daily
 from torquelog.ledger.placing import claim, discard, discard_log, exists, give_name, keep
-from torquelog.ledger.storage import FOLDER_CODES, is_defect, not_a_ledger, read_only, replaced, storage_error
+from torquelog.ledger.storage import (
+    FOLDER_CODES,
+    is_defect,
+    not_a_ledger,
+    read_only,
+    replaced,
+    storage_error,
+    unreadable,
+)
 
 APPLICATION_ID: Final = 0x544C4F47
 """Written into the file's header; spells TLOG."""
@@ -331,6 +339,8 @@ def _demand_file(place: str) -> None:
         raise storage_error(trouble, place) from trouble
     if kind != 0o100000:
         raise not_a_ledger(place)
+    if not os.access(place, os.R_OK):
+        raise unreadable(place)
 
 
 def _identity(place: str) -> tuple[int, int] | None:

@@ -133,6 +133,16 @@ def read_only(place: str) -> TorquelogError:
     )
 
 
+def unreadable(place: str) -> TorquelogError:
+    """The error for somebody else's file."""
+    return TorquelogError(
+        "storage",
+        f"{place} cannot be read here.",
+        why="You have no right to read it.",
+        hint="Ask its owner, or name your own ledger: --db PATH",
+    )
+
+
 def _damaged(place: str, trouble: sqlite3.Error) -> TorquelogError:
     return TorquelogError(
         "damaged",
