@@ -156,7 +156,7 @@ class _Verifier:
         progress: Progress | None,
     ) -> None:
         self._connection, self._scratch, self._home, self._progress = connection, scratch, home, progress
-        self._held = {station: _count(connection, station) for station in store.stations(connection)}
+        self._held = store.counts(connection)
         self._walks = {station: Walk(station) for station in {home: 0} | self._held}
         self._judged = 0
         self._standing = dict.fromkeys(self._walks, (0, ""))
@@ -266,11 +266,6 @@ def _damage(connection: sqlite3.Connection) -> Iterator[Finding]:
         first = str(trouble)
     if first != "ok":
         yield Finding("", "damaged", f"The database file is damaged. SQLite says: {first}")
-
-
-def _count(connection: sqlite3.Connection, station: str) -> int:
-    head = store.head(connection, station)
-    return head.number if head else 0
 
 
 @contextmanager

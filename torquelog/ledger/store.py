@@ -95,6 +95,12 @@ def stations(connection: sqlite3.Connection) -> tuple[str, ...]:
     return tuple(station for (station,) in rows)
 
 
+def counts(connection: sqlite3.Connection) -> dict[str, int]:
+    """The largest number of each chain, also where entry 1 or the text of another is lost; by station."""
+    rows = connection.execute("SELECT station, max(number) FROM entry GROUP BY station ORDER BY station")
+    return dict(rows.fetchall())
+
+
 def own_station(connection: sqlite3.Connection) -> str | None:
     """The chain that grows in this file; None before the first entry."""
     row = connection.execute("SELECT station FROM home ORDER BY position DESC LIMIT 1").fetchone()
