@@ -159,6 +159,7 @@ CODES: Final[dict[str, tuple[int, str]]] = {
     "recall-closed": (MISUSE, "a recall that is closed"),
     "recall-empty": (MISUSE, "a recall that would find no reading at all"),
     "recall-large": (MISUSE, "a recall of more fasteners than one entry can hold"),
+    "recall-subject": (MISUSE, "a recall by several things at once"),
     "recall-undecided": (REFUSED, "a recall with items on which nothing is decided"),
     "recall-unknown": (MISUSE, "a recall that is not on record"),
     "recall-window": (MISUSE, "a window of a recall that ends before it begins, or is missing"),

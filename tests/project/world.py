@@ -105,5 +105,18 @@ SET_UP: Final[tuple[tuple[str, str], ...]] = (
     ("torquelog tester add T-4 --range '5..200 ft-lb' --every '12 months'", ""),
     ("torquelog tester quarantine T-4 --why 'it drifts'", ""),
     ('torquelog job open J-6 --card MB-FIT --aircraft QQ-HLB --position "main 1" --assembly BR-0912', ""),
+    ("torquelog assembly add WH-2255 --part EX-4410-1 --kind wheel", ""),
+    (
+        "torquelog wrench add W-0409 --type setting --range '20..100 ft-lb' --graduation 0.5 --lever '12 in' --accuracy '4 %' --every '12 months'",
+        "",
+    ),
+    (
+        "torquelog wrench calibrate W-0409 --certificate C-2026-119 --on 2026-11-10 --points sample_data/wrench-results.csv --accept",
+        "",
+    ),
+    ("torquelog job open J-9 --card MW-BUILD --assembly WH-2255", ""),
+    ("torquelog record tie-bolt:1 26.5 ft-lb --job J-9 --wrench W-0409", ""),
+    ("torquelog wrench report W-0409 dropped --why 'from the stand'", ""),
+    ("torquelog recall open --wrench W-0409", ""),
 )
 """Each a command line and its standard input; each must end with 0 or 4."""

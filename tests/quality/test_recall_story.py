@@ -55,7 +55,7 @@ def close_it(story: Story) -> None:
     again = [each.number for each in recall.show(story.book, "R-1").items if each.retightened]
     decided(story, "R-1", "re-tightened", items=again)
     rest = [each.number for each in recall.show(story.book, "R-1").items if not each.decided]
-    with pytest.raises(TorquelogError, match="not known to be within"):
+    with pytest.raises(TorquelogError, match="Not known to be within"):
         decided(story, "R-1", "accepted", items=rest)
     decided(story, "R-1", "accepted", items=rest[:-1], document="EO-EX-31")
     with story.refused("recall-undecided") as caught:

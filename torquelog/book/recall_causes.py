@@ -149,6 +149,10 @@ class Facts:
         until = recall_window.out_of_use(moves, since, latest, uses[1] if uses else None, self.zone)
         return Window(since, until)
 
+    def used_between(self, tool: str, after: Moment, before: Moment) -> bool:
+        """Whether a reading names a tool from `after` up to, not including, `before`."""
+        return self._uses(tool, after, before) is not None
+
     def _uses(self, tool: str, after: Moment, before: Moment) -> tuple[Moment, Moment] | None:
         return recall_causes.first_and_last_use(self._connection, tool, after, before, self._as_of)
 

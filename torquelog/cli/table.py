@@ -112,10 +112,12 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "report": Entry(
                         "wrench", "report", "Report that a wrench was dropped, damaged, lost or found."
                     ),
-                    "quarantine": Entry("wrench", "quarantine", "Put a wrench in quarantine."),
-                    "release": Entry("wrench", "release", "Release a wrench from quarantine."),
+                    "quarantine": Entry("wrench", "quarantine", "Put wrenches in quarantine."),
+                    "release": Entry("wrench", "release", "Release wrenches from quarantine."),
                     "restrict": Entry(
-                        "wrench", "restrict", "Restrict a wrench to a part of its range or to one direction."
+                        "wrench",
+                        "restrict",
+                        "Restrict wrenches to a part of their range or to one direction.",
                     ),
                     "send": Entry(
                         "wrench", "send", "Send wrenches away, to a laboratory or another station."
@@ -148,8 +150,8 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "report": Entry(
                         "adapter", "report", "Report that an adapter was dropped, damaged, lost or found."
                     ),
-                    "quarantine": Entry("adapter", "quarantine", "Put an adapter in quarantine."),
-                    "release": Entry("adapter", "release", "Release an adapter from quarantine."),
+                    "quarantine": Entry("adapter", "quarantine", "Put adapters in quarantine."),
+                    "release": Entry("adapter", "release", "Release adapters from quarantine."),
                     "send": Entry(
                         "adapter", "send", "Send adapters away, to a laboratory or another station."
                     ),
@@ -178,8 +180,8 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "report": Entry(
                         "tester", "report", "Report that a tester was dropped, damaged, lost or found."
                     ),
-                    "quarantine": Entry("tester", "quarantine", "Put a tester in quarantine."),
-                    "release": Entry("tester", "release", "Release a tester from quarantine."),
+                    "quarantine": Entry("tester", "quarantine", "Put testers in quarantine."),
+                    "release": Entry("tester", "release", "Release testers from quarantine."),
                     "send": Entry("tester", "send", "Send testers away, to a laboratory or another station."),
                     "receive": Entry(
                         "tester",
@@ -262,6 +264,29 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "lot": Entry("trace", "lot", "Show where a lot of hardware went."),
                     "person": Entry("trace", "person", "Show what a person tightened."),
                     "card": Entry("trace", "card", "Show what was tightened by a card."),
+                },
+            ),
+            "recall": Branch(
+                "What a tool in doubt tightened, and what is decided about it.",
+                {
+                    "open": Entry(
+                        "recall",
+                        "open_recall",
+                        "Open a recall of what a tool, lot or person may have left wrong.",
+                    ),
+                    "list": Entry(
+                        "recall", "list_recalls", "List what calls for a recall, and the recalls on record."
+                    ),
+                    "show": Entry(
+                        "recall",
+                        "show",
+                        "Show a recall: each fastener, what it got, and where it is.",
+                    ),
+                    "disposition": Entry("recall", "disposition", "Decide about items of a recall."),
+                    "close": Entry("recall", "close", "Close a recall on which everything is decided."),
+                    "answer": Entry(
+                        "recall", "answer", "Answer that something which calls for a recall needs none."
+                    ),
                 },
             ),
             "refused": Entry("trace", "refused", "List the attempts that were refused."),

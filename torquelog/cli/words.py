@@ -131,6 +131,13 @@ def numbers(values: Sequence[int]) -> str:
     return listing([run_text(first, last) for first, last in runs])
 
 
+def runs(values: Sequence[int]) -> str:
+    """Numbers as they are typed, with their runs folded: "1-4,7,9" for 1, 2, 3, 4, 7, 9."""
+    from torquelog.rules.names import runs as folded
+
+    return ",".join(str(first) if first == last else f"{first}-{last}" for first, last in folded(values))
+
+
 def run_text(first: int, last: int) -> str:
     """A run of numbers: "7", "7 and 8" as "7, 8", "7 to 9"."""
     if first == last:

@@ -80,7 +80,11 @@ def resolved(w: Writing, book: Book, asked: Asked, waiting: Sequence[Cause]) -> 
 def _of_tool(
     w: Writing, tool: str, asked: Asked, waiting: Iterable[Cause], now: Moment
 ) -> tuple[str, Window]:
-    """The certificate that a tool's recall rests on, or "", and its window."""
+    """The certificate that a tool's recall rests on, or "", and its window.
+
+    Where nothing calls for it, the window reaches from the last time that a certificate ended until now, if
+    the tool was used since.
+    """
     facts = Facts(w.connection)
     every = facts.calibrations(tool)
     if asked.calibration:
@@ -88,13 +92,15 @@ def _of_tool(
         return found.reference, _window(facts, tool, found)
     causes = [each for each in waiting if each.tool == tool]
     if causes:
-        newest = max(causes, key=lambda each: (each.code in AS_MEASURED, each.recorded))
-        return newest.calibration, _joined(newest.window, causes)
-    with_found = [each for each in every if recall_window.has_found(each)]
-    if with_found:
-        return with_found[-1].reference, _window(facts, tool, with_found[-1])
+        cause = max(causes, key=lambda each: (each.code in AS_MEASURED, each.recorded))
+        return cause.calibration, _joined(cause.window, causes)
     good = next((each for each in reversed(every) if each.accepted is not None), None)
-    return "", Window(facts.since_of(tool, good, now), now)
+    with_found = [each for each in every if recall_window.has_found(each)]
+    if not with_found:
+        return "", Window(facts.since_of(tool, good, now), now)
+    newest = _window(facts, tool, with_found[-1])
+    used_since = facts.used_between(tool, newest.until + 1, now + 1)
+    return with_found[-1].reference, newest._replace(until=now) if used_since else newest
 
 
 def _window(facts: Facts, tool: str, found: Calibration) -> Window:

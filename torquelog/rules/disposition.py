@@ -94,8 +94,8 @@ def _check_accepted(items: Sequence[Item], document: str) -> None:
     if doubtful and not document:
         raise TorquelogError(
             "needs-reference",
-            f"{_listed(doubtful)}: not known to be within the limits, and accepted on no approved data. "
-            "Nothing was recorded.",
+            f"Not known to be within the limits: {_listed(doubtful)}. Nothing was recorded.",
+            why="It is accepted only on approved data.",
             hint="Name the approved data with --reference.",
         )
 
@@ -105,7 +105,7 @@ def _check_again(items: Sequence[Item], reading: str) -> None:
     if over:
         raise TorquelogError(
             "over-torque",
-            f"{_listed(over)} got, or may have got, more than the card allows. Nothing was recorded.",
+            f"More than the card allows reached, or may have reached, {_listed(over)}. Nothing was recorded.",
             why="A bolt that has yielded is not cured by tightening it again.",
             hint="Replace bolt and nut, or accept it on approved data: --decision replaced, or accepted with "
             "--reference.",
@@ -125,9 +125,11 @@ def _check_again(items: Sequence[Item], reading: str) -> None:
 
 
 def _listed(items: Sequence[Item]) -> str:
-    words = [f"item {each.number} ({_name(each)})" for each in items[:3]]
+    words = [f"{each.number} ({_name(each)})" for each in items[:3]]
     more = len(items) - len(words)
-    return ", ".join(words) + (f" and {more} more" if more else "")
+    return f"item{'s' if more or len(words) > 1 else ''} {', '.join(words)}" + (
+        f" and {more} more" if more else ""
+    )
 
 
 def _name(each: Item) -> str:
