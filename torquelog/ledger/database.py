@@ -213,15 +213,11 @@ def transaction(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
 
 def schema_digest(connection: sqlite3.Connection) -> str:
     """SHA-256, in hex, over type, name, table and text of everything in the schema, ordered by these."""
-    digest = hashlib.sha256()
     rows = connection.execute(
         "SELECT type, name, tbl_name, sql FROM sqlite_schema ORDER BY type, name, tbl_name"
     )
-    for row in rows:
-        for cell in row:
-            data = b"" if cell is None else cell.encode()
-            digest.update(b"%d:%b," % (-1 if cell is None else len(data), data))
-    return digest.hexdigest()
+    cells = ("-1:," if cell is None else f"{len(cell)}:{cell}," for row in rows for cell in row)
+    return hashlib.sha256("".join(cells).encode()).hexdigest()
 
 
 def _checked(
