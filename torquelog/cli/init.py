@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from torquelog.book.opening import Book
     from torquelog.work.signing import SignedIn
 
-OPENING: Final = "A new record for one station. Six answers; Enter takes what stands in [ ]."
+OPENING: Final = "A new record for one station. Enter alone takes what stands in [ ]."
 
 
 @command(

@@ -113,7 +113,6 @@ def result_lines(context: Context, results: tuple[Judged, ...], accuracy: Fracti
 
 def result_table(results: tuple[Judged, ...], accuracy: Fraction | None) -> Table:
     """The results with their deviations."""
-    several = len({(each.point.state, each.point.direction) for each in results}) > 1
     columns = (
         Column("state"), Column("indicated", right=True), Column("reference", right=True),
         Column("deviation", right=True), Column(""),
@@ -129,9 +128,7 @@ def result_table(results: tuple[Judged, ...], accuracy: Fraction | None) -> Tabl
         for each in results
     )
     records = tuple(result_data(each) for each in results)
-    if several:
-        return Table(columns, rows, records)
-    return Table(columns[1:], tuple(row[1:] for row in rows), records)
+    return Table(columns, rows, records)
 
 
 def inside_words(inside: bool | None, accuracy: Fraction | None) -> str:

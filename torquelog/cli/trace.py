@@ -230,10 +230,6 @@ def _table(book: Book, found: "Trace", each: bool) -> Table:
 def _cells(book: Book, run: Sequence["Row"]) -> tuple[str, ...]:
     first: Reading = run[0].reading
     unit = parse_spec(first.specified).unit if first.specified else "N·m"
-    last: Reading = run[-1].reading
-    entries = reference(first.station, first.number)
-    if len(run) > 1:
-        entries += f" to {last.number:06d}"
     owner = first.owner.partition(" ")[2].partition(" ")[2]
     return (
         f"{owner} {fasteners_name(first.group, [row.reading.item for row in run])}",
@@ -243,7 +239,22 @@ def _cells(book: Book, run: Sequence["Row"]) -> tuple[str, ...]:
         run[0].state,
         first.performed_by,
         words.day_and_time(first.at, book.zone),
-        entries,
+        _entries([row.reading for row in run]),
+    )
+
+
+def _entries(readings: Sequence[Reading]) -> str:
+    """The entries of some readings, those without a gap between them as "QHR-000019 to 000020"."""
+    runs: list[list[Reading]] = []
+    for one in readings:
+        before = runs[-1][-1] if runs else None
+        if before and (before.station, before.number + 1) == (one.station, one.number):
+            runs[-1].append(one)
+        else:
+            runs.append([one])
+    return ", ".join(
+        reference(run[0].station, run[0].number) + (f" to {run[-1].number:06d}" if run[1:] else "")
+        for run in runs
     )
 
 
