@@ -201,9 +201,14 @@ def check(document: str, folder: Path, *, clock: Clock | None = None) -> int:
     return typed
 
 
+def seen(screen: str) -> list[str]:
+    """The lines that remain on a screen: what is written after a carriage return stands over what was there."""
+    return trimmed([line.rpartition("\r")[2] for line in screen.split("\n")])
+
+
 def compare(exchange: Exchange, status: int, screen: str) -> None:
     """Raise where something else is said than is told; where nothing is told, where it ends badly."""
-    expected, actual = trimmed(exchange.said), trimmed(screen.split("\n"))
+    expected, actual = trimmed(exchange.said), seen(screen)
     if fits(expected, actual) if expected else status == 0:
         return
     told, said = "\n".join(expected), "\n".join(actual)
