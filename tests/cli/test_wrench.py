@@ -9,6 +9,7 @@ import pytest
 
 from tests.cli.terminal import NOON, play
 from tests.project.dialogue import Screen
+from tests.project.source import ROOT
 from torquelog.cli.run import run
 from torquelog.clock import SetClock
 
@@ -451,7 +452,10 @@ class TestCondition:
         data = done(
             "wrench", "release", "W-0417", "--why", "looked at", "--passphrase-stdin", stdin=PASSPHRASE
         )["data"]
-        assert data["fit"] is True
+        assert [each["fit"] for each in data["told"]] == [True]
+        fit("W-2")
+        several = play(["wrench", "quarantine", "W-0417", "W-2", "--why", "odd click"])
+        assert "W-0417 and W-2 are in quarantine, until quality releases them." in several.out
 
     def test_restrict_and_lift(self):
         """A range, a direction, and their end."""
@@ -587,3 +591,67 @@ def test_a_narrow_screen_breaks_no_line(monkeypatch: pytest.MonkeyPatch):
     ):
         lines = [line for line in said(*args).splitlines() if not line.startswith(("Next:", "      "))]
         assert max(map(len, lines)) <= 40
+
+
+class TestForAFastener:
+    """`wrench check` for a fastener of a job: its setting is judged as well."""
+
+    @pytest.fixture(autouse=True)
+    def job(self, station):
+        """J-5 by the sample card: 12 tie bolts at 68 to 76 N·m, the first pass at half of it."""
+        card = str(ROOT / "sample_data" / "main-wheel-build.toml")
+        done("card", "load", card)
+        done("card", "approve", "MW-BUILD", "--why", "alone", "--passphrase-stdin", stdin=PASSPHRASE)
+        done("assembly", "add", "WH-2231", "--part", "EX-4410-1", "--kind", "wheel")
+        done("job", "open", "J-5", "--card", "MW-BUILD", "--assembly", "WH-2231")
+
+    def check(self, *more, exit=0, fastener="tie-bolt:1"):
+        args = ("wrench", "check", *more, "--job", "J-5", "--fastener", fastener)
+        return refused(*args, exit=exit) if exit else done(*args)["data"]
+
+    def test_what_to_set(self):
+        """The mark nearest the middle; through an adapter less."""
+        fit()
+        demanded = self.check("W-0417")["demanded"]
+        assert (demanded["slot"], demanded["dial"]) == ("pass 1", {"value": "26.5", "unit": "lbf·ft"})
+        assert demanded["limits"] == {"low": "34", "high": "38", "unit": "N·m"}
+        done("adapter", "add", "A-03", "--length", "3 in")
+        data = self.check("W-0417", "--adapter", "A-03")
+        assert (data["demanded"]["dial"]["value"], data["adapters"][0]["fit"]) == ("21", True)
+
+    def test_a_wrench_that_does_not_reach_it(self):
+        """Refused by its range, with one that could do it."""
+        fit()
+        small = ["2..10 ft-lb" if word.startswith("20..") else word for word in WRENCH]
+        done("wrench", "add", "W-2", *small)
+        assert self.check("W-2", exit=3)[0] == ["not-calibrated", "outside-range"]
+        assert "W-0417   crib   due Tue 9 Nov 2027" in said(
+            "wrench", "check", "W-2", "--job", "J-5", "--fastener", "tie-bolt:1"
+        )
+
+    def test_an_adapter_on_a_wrench_without_lever_or_in_quarantine(self):
+        """What is wrong with the adapter is told with the wrench's."""
+        fit("W-0417", "C-1", "2026-11-09")
+        bare = [word for word in WRENCH if word not in ("--lever", "12 in")]
+        done("wrench", "add", "W-3", *bare)
+        calibrated("W-3")
+        done("adapter", "add", "A-03", "--length", "3 in")
+        assert self.check("W-3", "--adapter", "A-03", exit=3)[0] == ["no-lever"]
+        done("adapter", "quarantine", "A-03", "--why", "bent")
+        codes, envelope = self.check("W-0417", "--adapter", "A-03", exit=3)
+        assert (codes, envelope["data"]["fit"]) == (["quarantined"], False)
+
+    def test_no_mark_inside_the_limits(self):
+        """In range and fit, but its graduation steps over them."""
+        coarse = ["10" if word == "0.5" else word for word in WRENCH]
+        done("wrench", "add", "W-4", *coarse)
+        calibrated("W-4")
+        codes, envelope = self.check("W-4", exit=3)
+        assert codes == ["no-graduation"]
+        assert envelope["problems"][0]["message"].startswith("W-4: No mark of a scale by 10 lbf·ft lies in")
+
+    def test_a_fastener_that_is_not_there(self):
+        """Exit 2."""
+        fit()
+        assert self.check("W-0417", fastener="tie-bolt:13", exit=2)[0] == ["fastener-unknown"]
+        assert self.check("W-0417", fastener="tie-bot:1", exit=2)[0] == ["group-unknown"]

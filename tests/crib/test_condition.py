@@ -9,8 +9,10 @@ from torquelog.errors import TorquelogError
 from torquelog.torque.units import Torque
 
 
-def codes(told):
-    return [ground.code for ground in told.fitness.grounds]
+def codes(*told):
+    """The grounds against each tool, or against the one."""
+    found = [[ground.code for ground in each.fitness.grounds] for each in told]
+    return found if len(found) > 1 else found[0]
 
 
 def refuses(act, code):
@@ -54,36 +56,34 @@ def test_lost_and_found(kept):
 
 
 def test_quarantine_is_released_by_quality_alone(kept):
-    """With the passphrase; the crib's sign-in is not enough."""
+    """With the passphrase; the crib's sign-in is not enough. Several tools at once, all or none."""
     fit(kept)
-    assert codes(condition.quarantine(kept.book, kept.signer, "W-0417", why="odd click")) == ["quarantined"]
-    refuses(lambda: condition.release(kept.book, kept.signer, "W-0417", why="fine"), "key-level")
-    assert codes(condition.release(kept.book, kept.quality, "W-0417", why="looked at")) == []
-    refuses(lambda: condition.release(kept.book, kept.quality, "W-0417", why="again"), "nothing-to-end")
+    fit(kept, "W-2")
+    both = ["W-0417", "W-2", "w-2"]
+    told = condition.quarantine(kept.book, kept.signer, both, why="odd click")
+    assert codes(*told) == [["quarantined"], ["quarantined"]]
+    refuses(lambda: condition.release(kept.book, kept.signer, both, why="fine"), "key-level")
+    assert codes(*condition.release(kept.book, kept.quality, ["W-2"], why="looked at")) == []
+    refuses(lambda: condition.release(kept.book, kept.quality, both, why="again"), "nothing-to-end")
+    early = kept.clock.moment - 3_600_000
+    (told,) = condition.release(kept.book, kept.quality, ["W-0417"], why="looked at", at=early)
+    assert (codes(told), told.at) == ([], told.now)
 
 
 def test_restrict_and_lift(kept):
     """A restriction by itself makes no tool unfit, only a use outside it."""
     fit(kept)
-    high = Torque("80", "lbf·ft")
-    told = condition.restrict(
-        kept.book, kept.quality, "W-0417", low=None, high=high, direction="cw", why="spring"
-    )
-    assert codes(told) == []
-    refuses(
-        lambda: condition.restrict(
-            kept.book, kept.quality, "W-0417", low=None, high=None, direction="", why="x"
-        ),
-        "restriction-empty",
-    )
-    refuses(
-        lambda: condition.restrict(
-            kept.book, kept.quality, "W-0417", low=None, high=None, direction="up", why="x"
-        ),
-        "restriction-empty",
-    )
-    condition.lift(kept.book, kept.quality, "W-0417", why="new spring")
-    refuses(lambda: condition.lift(kept.book, kept.quality, "W-0417", why="again"), "nothing-to-end")
+    names, high = ["W-0417"], Torque("80", "lbf·ft")
+
+    def restrict(**bounds):
+        told = {"low": None, "high": None, "direction": "", "why": "spring", **bounds}
+        return condition.restrict(kept.book, kept.quality, names, **told)
+
+    assert codes(*restrict(high=high, direction="cw")) == []
+    refuses(restrict, "restriction-empty")
+    refuses(lambda: restrict(direction="up"), "restriction-empty")
+    condition.lift(kept.book, kept.quality, names, why="new spring")
+    refuses(lambda: condition.lift(kept.book, kept.quality, names, why="again"), "nothing-to-end")
 
 
 def test_only_what_is_in_the_list(kept):

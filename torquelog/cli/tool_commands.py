@@ -172,17 +172,17 @@ def quarantine_command(names: Names) -> Command:
 
     @command(
         "quarantine",
-        short=f"Put {'an' if names.sort == 'adapter' else 'a'} {names.sort} in quarantine.",
+        short=f"Put {names.plural} in quarantine.",
         examples=(Example(f'torquelog {names.sort} quarantine {names.fit} --why "it clicks twice"'),),
     )
-    @NUMBER
+    @NUMBERS
     @WHY
     @AT
-    def quarantine(context: Context, number: str, why: str | None, at: str | None) -> Answer:
+    def quarantine(context: Context, numbers: tuple[str, ...], why: str | None, at: str | None) -> Answer:
         """Anybody may; quality alone releases it."""
         from torquelog.cli.tool_conditions import quarantine as act
 
-        return act(context, names.sort, number, why, at)
+        return act(context, names.sort, numbers, why, at)
 
     return quarantine
 
@@ -192,7 +192,7 @@ def release_command(names: Names) -> Command:
 
     @command(
         "release",
-        short=f"Release {'an' if names.sort == 'adapter' else 'a'} {names.sort} from quarantine.",
+        short=f"Release {names.plural} from quarantine.",
         examples=(
             Example(
                 f'torquelog {names.sort} release {names.held} --why "looked at" --passphrase-stdin',
@@ -201,13 +201,14 @@ def release_command(names: Names) -> Command:
         ),
         passphrase=True,
     )
-    @NUMBER
+    @NUMBERS
     @WHY
-    def release(context: Context, number: str, why: str | None) -> Answer:
-        """Quality does this, with the passphrase. It counts from now on and never backwards."""
+    @AT
+    def release(context: Context, numbers: tuple[str, ...], why: str | None, at: str | None) -> Answer:
+        """Quality does this, with the passphrase. It counts from now on and never backwards, whatever time is told."""
         from torquelog.cli.tool_conditions import release as act
 
-        return act(context, names.sort, number, why)
+        return act(context, names.sort, numbers, why, at)
 
     return release
 

@@ -22,7 +22,7 @@ from torquelog.cli.tool_commands import (
     send_command,
     show_command,
 )
-from torquelog.cli.tool_options import AT, NUMBER, WHY
+from torquelog.cli.tool_options import AT, NUMBER, NUMBERS, WHY
 
 issue = issue_command(WRENCH)
 give_back = return_command(WRENCH)
@@ -140,7 +140,7 @@ def check(
 
 @command(
     "restrict",
-    short="Restrict a wrench to a part of its range or to one direction.",
+    short="Restrict wrenches to a part of their range or to one direction.",
     examples=(
         Example(
             'torquelog wrench restrict W-0417 --range "20..80 ft-lb" --direction cw --why "worn spring" '
@@ -150,7 +150,7 @@ def check(
     ),
     passphrase=True,
 )
-@NUMBER
+@NUMBERS
 @click.option("--range", "span", metavar="RANGE", help='What is allowed: "20..80 ft-lb", its ends included.')
 @click.option("--direction", metavar="cw|ccw", help="The only direction allowed.")
 @click.option("--lift", is_flag=True, help="End every restriction, from now on.")
@@ -158,7 +158,7 @@ def check(
 @AT
 def restrict(
     context: Context,
-    number: str,
+    numbers: tuple[str, ...],
     span: str | None,
     direction: str | None,
     lift: bool,
@@ -168,4 +168,4 @@ def restrict(
     """Quality does this, with the passphrase."""
     from torquelog.cli.tool_conditions import restrict as act
 
-    return act(context, "wrench", number, span=span, direction=direction, lift=lift, why=why, at=at)
+    return act(context, "wrench", numbers, span=span, direction=direction, lift=lift, why=why, at=at)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from torquelog.book.cases import case, link
 from torquelog.book.fasteners import fastener_state
@@ -21,6 +21,9 @@ from torquelog.torque.adapter import Extension, gain
 from torquelog.torque.limits import Limits
 from torquelog.torque.setting import Setting, setting
 from torquelog.torque.units import torque
+
+SHOWN: Final = 6
+"""Digits of a setting that no mark of the scale meets."""
 
 
 class Demanded(NamedTuple):
@@ -93,7 +96,7 @@ def check(
     aim = dial if dial is not None else demanded.setting.target if demanded and demanded.setting else None
     use = Use(
         at=now, now=now, person=person, job=job,
-        indicated=torque(aim, scale.unit) if aim is not None and scale else None,
+        indicated=torque(aim, scale.unit, SHOWN) if aim is not None and scale else None,
         direction=_direction(book, job, fastener) if demanded else "",
         width=_width(demanded),
     )  # fmt: skip

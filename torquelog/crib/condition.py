@@ -1,5 +1,6 @@
 """What befalls tools: reports, quarantine and its release, restrictions and their lifting."""
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from torquelog.book.opening import Book
@@ -17,6 +18,9 @@ from torquelog.rules import validity
 from torquelog.rules.fitness import Fitness
 from torquelog.torque.pair import DIRECTIONS
 from torquelog.torque.units import Torque
+
+_FROM_NOW_ON = ("found", "released", "unrestricted")
+"""What makes a tool good again counts from its recording, whatever time is told with it."""
 
 
 class Told(NamedTuple):
@@ -71,34 +75,49 @@ def report(
 
 
 def quarantine(
-    book: Book, signer: Signer, name: str, *, why: str, at: Moment | None = None, sort: str = ""
-) -> Told:
-    """Put a tool in quarantine, until quality releases it. Anybody may.
+    book: Book, signer: Signer, names: Sequence[str], *, why: str, at: Moment | None = None, sort: str = ""
+) -> tuple[Told, ...]:
+    """Put tools in quarantine, until quality releases them. Anybody may.
 
     Raises:
         TorquelogError: `tool-unknown`, `in-the-future`.
     """
     with writing(book) as w:
-        tool = tool_named(w.connection, name, sort)
-        return _tell(w, book, signer, tool, "quarantine", {"why": why}, "quarantined", at)
+        return tuple(
+            _tell(w, book, signer, tool, "quarantine", {"why": why}, "quarantined", at)
+            for tool in _tools(w, names, sort)
+        )
 
 
-def release(book: Book, signer: Signer, name: str, *, why: str, sort: str = "") -> Told:
-    """Release a tool from quarantine, from now on and never backwards. Quality, by passphrase.
+def release(
+    book: Book, signer: Signer, names: Sequence[str], *, why: str, at: Moment | None = None, sort: str = ""
+) -> tuple[Told, ...]:
+    """Release tools from quarantine. Quality, by passphrase.
+
+    Args:
+        book, signer: where, and who signs.
+        names: the tools' numbers.
+        why: the reason.
+        at: when they were looked at, or nothing for now; whatever is told, they are released from now on only.
+        sort: which sort of tool is meant, "" for any.
 
     Raises:
-        TorquelogError: `tool-unknown`, `nothing-to-end`.
+        TorquelogError: `tool-unknown`, `nothing-to-end`, `in-the-future`.
     """
     with writing(book) as w:
-        tool = tool_named(w.connection, name, sort)
-        _demand_standing(w, tool, "quarantined", "released", f"{tool.tool} is not in quarantine.")
-        return _tell(w, book, signer, tool, "quarantine-release", {"why": why}, "released", None)
+        found = _tools(w, names, sort)
+        for tool in found:
+            _demand_standing(w, tool, "quarantined", "released", f"{tool.tool} is not in quarantine.")
+        body = {"why": why}
+        return tuple(
+            _tell(w, book, signer, tool, "quarantine-release", body, "released", at) for tool in found
+        )
 
 
 def restrict(
     book: Book,
     signer: Signer,
-    name: str,
+    names: Sequence[str],
     *,
     low: Torque | None,
     high: Torque | None,
@@ -106,12 +125,12 @@ def restrict(
     why: str,
     at: Moment | None = None,
     sort: str = "",
-) -> Told:
-    """Restrict a tool to a part of its range, to one direction, or both. Quality, by passphrase.
+) -> tuple[Told, ...]:
+    """Restrict tools to a part of their range, to one direction, or both. Quality, by passphrase.
 
     Args:
         book, signer: where, and who signs.
-        name: the tool's number.
+        names: the tools' numbers.
         low, high: the bounds, which belong to what is allowed; nothing for none.
         direction: cw or ccw, the only one allowed, or "" for both.
         why: the reason.
@@ -123,7 +142,7 @@ def restrict(
     """
     if direction and direction not in DIRECTIONS:
         raise TorquelogError(
-            "restriction-empty", f'"{direction}" is not a direction.', hint="It is cw or ccw."
+            "restriction-empty", f'"{direction[:40]}" is not a direction.', hint="It is cw or ccw."
         )
     if low is None and high is None and not direction:
         raise TorquelogError(
@@ -131,23 +150,35 @@ def restrict(
             "That restricts nothing.",
             hint='Add --range "20..80 ft-lb", --direction cw, or both.',
         )
+    bounds = {end: quantity(bound) for end, bound in (("low", low), ("high", high)) if bound is not None}
+    body: dict[str, Any] = bounds | ({"direction": direction} if direction else {}) | {"why": why}
     with writing(book) as w:
-        tool = tool_named(w.connection, name, sort)
-        bounds = {end: quantity(bound) for end, bound in (("low", low), ("high", high)) if bound is not None}
-        body: dict[str, Any] = bounds | ({"direction": direction} if direction else {}) | {"why": why}
-        return _tell(w, book, signer, tool, "restriction", body, "restricted", at)
+        return tuple(
+            _tell(w, book, signer, tool, "restriction", body, "restricted", at)
+            for tool in _tools(w, names, sort)
+        )
 
 
-def lift(book: Book, signer: Signer, name: str, *, why: str, sort: str = "") -> Told:
-    """Lift every restriction of a tool, from now on and never backwards. Quality, by passphrase.
+def lift(
+    book: Book, signer: Signer, names: Sequence[str], *, why: str, at: Moment | None = None, sort: str = ""
+) -> tuple[Told, ...]:
+    """Lift every restriction of tools, from now on and never backwards. Quality, by passphrase.
 
     Raises:
-        TorquelogError: `tool-unknown`, `nothing-to-end`.
+        TorquelogError: `tool-unknown`, `nothing-to-end`, `in-the-future`.
     """
     with writing(book) as w:
-        tool = tool_named(w.connection, name, sort)
-        _demand_standing(w, tool, "restricted", "unrestricted", f"{tool.tool} is not restricted.")
-        return _tell(w, book, signer, tool, "restriction", {"lift": "yes", "why": why}, "unrestricted", None)
+        found = _tools(w, names, sort)
+        for tool in found:
+            _demand_standing(w, tool, "restricted", "unrestricted", f"{tool.tool} is not restricted.")
+        body = {"lift": "yes", "why": why}
+        return tuple(_tell(w, book, signer, tool, "restriction", body, "unrestricted", at) for tool in found)
+
+
+def _tools(w: Writing, names: Sequence[str], sort: str) -> list[Tool]:
+    """Each tool once, in the order named."""
+    found = {tool.tool: tool for tool in (tool_named(w.connection, name, sort) for name in names)}
+    return list(found.values())
 
 
 def _demand_standing(w: Writing, tool: Tool, begins: str, ends: str, words: str) -> None:
@@ -161,7 +192,8 @@ def _tell(
     w: Writing, book: Book, signer: Signer, tool: Tool, kind: str, body: dict[str, Any], what: str, at: Moment | None
 ) -> Told:  # fmt: skip
     now = w.time()
-    then = now if at is None else earlier(w, at)
+    told = now if at is None else earlier(w, at)
+    then = now if what in _FROM_NOW_ON else told
     members = {"tool": tool.tool} | body | ({"at": offset_text(at, book.zone)} if at is not None else {})
     entry = w.append(signer, kind, members, at=now)
     return Told(

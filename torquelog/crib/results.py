@@ -18,6 +18,9 @@ from torquelog.torque.units import CODED_UNITS, Torque, parse_unit
 
 NEEDED: Final = ("state", "direction", "indicated", "reference", "unit")
 ALLOWED: Final = (*NEEDED, "repeat", "uncertainty", "k")
+SHARE_DIGITS: Final = 6
+"""Digits to which an uncertainty in percent is kept as a torque."""
+
 MOST: Final = 999
 """Results of one certificate that are taken."""
 
@@ -125,7 +128,7 @@ def _uncertainty(text: str, reference: str, unit: str) -> Torque | None:
         return None
     if text.endswith("%"):
         share = parse_number(text[:-1]) / 100
-        return Torque(display(share * parse_number(reference)), unit)
+        return Torque(display(share * parse_number(reference), SHARE_DIGITS), unit)
     parse_number(text, unit)
     return Torque(text, unit)
 

@@ -40,6 +40,9 @@ KINDS: Final = (
         (
             Member("tool", "identifier", "the tool, released from when this is recorded"),
             Member("why", "text", "the reason"),
+            optional(
+                "at", "moment", "when it was looked at; absent: when recorded, which it counts from anyway"
+            ),
         ),
     ),
     Kind(
