@@ -33,6 +33,12 @@ def change_text(path: str | Path, number: int, change: Callable[[str], str], sta
     tamper(path, f"UPDATE entry SET text = '{change(text).replace(chr(39), chr(39) * 2)}' {where}")
 
 
+def other_id(text: str) -> str:
+    """The text of an entry with another id: canonical, and not what was signed."""
+    start, middle, rest = text.rpartition('"id":"')
+    return start + middle + ("1" if rest[0] == "0" else "0") + rest[1:]
+
+
 def verified(path: str | Path, checkpoint: str | None = None) -> Report:
     """What a verification finds."""
     report, _, _ = verify_file(str(path), checkpoint)
