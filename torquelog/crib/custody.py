@@ -256,13 +256,6 @@ _WRONG: dict[str, Callable[[Tool, Whereabouts], tuple[str, str, str]]] = {
 
 
 def holder(where: Whereabouts) -> str:
-    """Who or what place has a tool: "with TK for J-118", "at the wheel shop", "in the crib, B1"."""
-    if where.kind == "person":
-        return f"with {where.person}" + (f" for {where.job}" if where.job else "")
-    if where.kind == "place":
-        return f"at {where.place}" + (f" for {where.job}" if where.job else "")
-    if where.kind == "away":
-        return f"away, at {where.place}" if where.place else "away"
-    return (
-        "retired" if where.kind == "retired" else "in the crib" + (f", {where.place}" if where.place else "")
-    )
+    """Who or what place has a tool that is out: "with TK for J-118", "at the wheel shop"."""
+    who = f"with {where.person}" if where.kind == "person" else f"at {where.place}"
+    return who + (f" for {where.job}" if where.job else "")
