@@ -1,18 +1,23 @@
-"""Writes the parts of the reference that are made from the program: its commands and its codes.
+"""Writes the parts of the reference that are made from the program: commands, codes, entries and files.
 
-`python -m tests.project.make_reference` writes them; a test says when they are out of date.
+`python -m tests.project.make_reference` writes them, and takes what is new into the list of what is published;
+tests say when either is out of date.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
 import click
 
+from tests.project import published
+from tests.project.reference_entries import entries_page
+from tests.project.reference_files import files_page
 from tests.project.source import ROOT
 from torquelog.cli.app import root
 from torquelog.cli.group import Group
 from torquelog.errors import CODES
+from torquelog.rules.grounds import GROUNDS, REMARKS
 
 FOLDER: Final = ROOT / "docs" / "reference"
 MADE: Final = "Made by `python -m tests.project.make_reference`; change the program, not this page."
@@ -30,6 +35,19 @@ EXITS: Final = (
     (6, "Storage: busy too long, full, read-only, missing, or not a torquelog database."),
     (130, "Interrupted by Ctrl-C: what was being written is on record whole or not at all."),
 )
+
+ENVELOPE: Final = {
+    "torquelog": "the version of the envelope, 1",
+    "command": "the command, such as `wrench add`",
+    "ok": "whether `exit` is 0",
+    "exit": "the exit status",
+    "station": "the station's code; empty where no record was opened",
+    "ledger": "the record's identity, 64 hex digits; empty where no record was opened",
+    "data": "what the command answers, by command; null where it could not",
+    "problems": "a list of objects with `code`, `message` and `hint`",
+    "remarks": "a list of objects with `code` and `message`",
+    "line": "only with many lines: which of them is answered, from 1",
+}
 
 
 def helps(command: click.Command, parent: click.Context | None = None) -> Iterator[tuple[str, str]]:
@@ -74,18 +92,54 @@ def codes_page() -> str:
             "| --- | ---: | --- |",
             *codes,
             "",
+            "## Grounds",
+            "",
+            "Why a tool is refused. Every ground that applies is told, in `grounds` and on the screen.",
+            "",
+            *code_rows(GROUNDS),
+            "",
+            "## Remarks",
+            "",
+            "What an answer bears beside its outcome. A remark refuses nothing.",
+            "",
+            *code_rows(REMARKS),
+            "",
+            "## The envelope",
+            "",
+            "With `--json` one object is printed and nothing else, whatever happens. Numbers that were measured or",
+            "computed are text, beside a `unit`; an open limit is null.",
+            "",
+            "| key | what it holds |",
+            "| --- | --- |",
+            *(f"| `{key}` | {meaning} |" for key, meaning in ENVELOPE.items()),
+            "",
         ]
     )
 
 
-PAGES: Final = {"commands.md": commands_page, "codes.md": codes_page}
+def code_rows(codes: Mapping[str, str]) -> list[str]:
+    """A table of codes and their meanings."""
+    return [
+        "| code | meaning |",
+        "| --- | --- |",
+        *(f"| `{code}` | {codes[code]} |" for code in sorted(codes)),
+    ]
+
+
+PAGES: Final[dict[str, Callable[[], str]]] = {
+    "commands.md": commands_page,
+    "codes.md": codes_page,
+    "entries.md": lambda: entries_page(MADE),
+    "files.md": lambda: files_page(MADE),
+}
 
 
 def main(folder: Path = FOLDER) -> None:
-    """Write every page."""
+    """Write every page, and the list of what is published."""
     folder.mkdir(parents=True, exist_ok=True)
     for name, page in PAGES.items():
         (folder / name).write_text(page(), encoding="utf-8")
+    published.take_in()
 
 
 if __name__ == "__main__":
