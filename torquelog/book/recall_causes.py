@@ -154,7 +154,13 @@ class Facts:
         return self._uses(tool, after, before) is not None
 
     def _uses(self, tool: str, after: Moment, before: Moment) -> tuple[Moment, Moment] | None:
-        return recall_causes.first_and_last_use(self._connection, tool, after, before, self._as_of)
+        """The first and the last use; a tester is used on the days on which it measured other tools."""
+        found = recall_causes.first_and_last_use(self._connection, tool, after, before, self._as_of)
+        if found is not None:
+            return found
+        days = recall_causes.days_measured(self._connection, tool, self._as_of)
+        inside = [start for day in days if after <= (start := clock.day_start(day, self.zone)) < before]
+        return (inside[0], inside[-1]) if inside else None
 
     def failed(self, number: str, entry: tuple[str, int]) -> Iterator[Cause]:
         """The cause that a certificate is whose results as found are outside the tool's accuracy."""

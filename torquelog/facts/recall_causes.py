@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterator
+from datetime import date
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment
@@ -128,6 +129,16 @@ def measured_on(connection: sqlite3.Connection, tester: str, as_of: AsOf = LATES
         {"tester": tester, **as_of._asdict()},
     )
     return [Entry(*row) for row in rows]
+
+
+def days_measured(connection: sqlite3.Connection, tester: str, as_of: AsOf = LATEST) -> list[date]:
+    """The days on which tools were measured on a tester of ours, in order."""
+    rows = connection.execute(
+        "SELECT made_on FROM calibration WHERE tester = :tester AND at <= :at AND known <= :known "
+        f"AND {stands('calibration')} ORDER BY made_on",
+        {"tester": tester, **as_of._asdict()},
+    )
+    return [date.fromisoformat(day) for (day,) in rows]
 
 
 def roles(
