@@ -25,7 +25,8 @@ NAMED = ["init", "--station", "QHR", "--zone", "Europe/Lisbon", "--first", "TK",
 
 @pytest.fixture(autouse=True)
 def lisbon(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The computer stands in Lisbon."""
+    """The computer stands in Lisbon, and its terminal has no colours."""
+    monkeypatch.setenv("NO_COLOR", "1")
     monkeypatch.setattr(init, "local_zone", lambda: "Europe/Lisbon")
 
 
