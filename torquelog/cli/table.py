@@ -230,6 +230,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "close": Entry("job", "close", "Close a job that is complete."),
                 },
             ),
+            "work": Entry("work", "work", "Lead through a job, fastener by fastener."),
             "record": Entry("record", "record", "Record a reading at one fastener."),
             "step": Entry(
                 "fastener", "step", "Record a step, a locking or an operational check of the card."

@@ -15,6 +15,7 @@ MODULES: Final[dict[str, tuple[str, ...]]] = {
     "people": ("person", "code", "key", "role", "sign-in", "sign-out"),
     "readings": ("reading",),
     "acts": ("act", "step", "part"),
+    "handing": ("left-out", "hand-over", "take-over"),
     "strikes": ("strike", "confirmation"),
     "aircraft": ("aircraft", "registration"),
     "assemblies": ("assembly", "placement"),

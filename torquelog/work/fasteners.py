@@ -1,6 +1,6 @@
 """What is done to a fastener besides tightening it: loosened, replaced, found broken; steps, parts off and on."""
 
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from torquelog.book.fasteners import fastener_state
 from torquelog.book.judging import place
@@ -13,6 +13,9 @@ from torquelog.facts import cards, jobs, people
 from torquelog.facts.card_form import Card, Group
 from torquelog.rules.fastener import State
 from torquelog.work.record import owner_members
+
+CONDITION: Final = "thread-condition"
+"""The step by which the condition of a group's threads is on record."""
 
 
 class Done(NamedTuple):
@@ -174,6 +177,7 @@ def _known_check(card: Card, name: str) -> None:
 
 def _known_step(group: Group, name: str) -> None:
     names = [each.id for each in group.steps if each.spec is None]
+    names += [CONDITION] if group.condition else []
     names += [locking.replace(" ", "-") for locking in group.locking]
     if name in names:
         return

@@ -1,0 +1,219 @@
+"""`torquelog work`: leads through a job, fastener by fastener, on a screen or as lines."""
+
+from secrets import token_hex
+from typing import TYPE_CHECKING
+
+import click
+
+from torquelog.cli import ask, carry, work_lines, work_opening
+from torquelog.cli.answer import Answer
+from torquelog.cli.command import Example, command
+from torquelog.cli.context import Context
+from torquelog.cli.render import BOLD, PLAIN, Page, envelope_text, write_lines
+from torquelog.cli.signing import open_for, signed_in
+from torquelog.cli.work_screen import NARROW, Head, screen
+from torquelog.cli.work_words import say
+from torquelog.errors import TorquelogError
+
+if TYPE_CHECKING:
+    from torquelog.book.opening import Book
+    from torquelog.work.session_question import Question
+    from torquelog.work.session_state import Session
+
+CLEAR = "\x1b[H\x1b[2J"
+PLAIN_FIRST = frozenset({"condition", "lots", "wrench", "end"})
+"""Questions that are asked below what was said before, before the screen of the fasteners is drawn."""
+
+
+@command(
+    "work",
+    short="Lead through a job, fastener by fastener.",
+    examples=(
+        Example(
+            "torquelog work J-5 --lines", "one line a reading", stdin="y\nL-77\nW-0417\n26.5\n26.5\n26.5\n"
+        ),
+    ),
+)
+@click.argument("job", metavar="JOB", required=False)
+@click.option(
+    "--lines", is_flag=True, help="Lines instead of a screen, for logs, scripts and screen readers."
+)
+def work(context: Context, job: str | None, lines: bool) -> Answer:
+    """Say what you hold, set it, and press Enter at each click. ? shows the other keys.
+
+    A wrench that indicates is read, so its figure is typed. Every answer is on record before it is shown: you can
+    stop, or lose power, at any point, and go on with the same command.
+    """
+    from torquelog.work import doing
+
+    with open_for(context, "write") as book:
+        signer = signed_in(context, book)
+        name = job_asked(context, book, job, signer.person)
+        session = doing.begin(book, name, signer.person)
+        carry.remember_job(context, book, signer.person, name)
+        driver = Driver(context, book, session, lines=lines)
+        driver.run()
+        return driver.end()
+
+
+def job_asked(context: Context, book: "Book", job: str | None, person: str) -> str:
+    """The job that is named, or the one this person is at; it has to be open.
+
+    Raises:
+        TorquelogError: needs-option, job-unknown, job-closed.
+    """
+    from torquelog.book.named import job_named
+
+    named = job or carry.current_job(context, book, person)
+    if not named:
+        raise TorquelogError("needs-option", "Which job? None was named.", hint="torquelog job list")
+    found = job_named(book.connection, named)
+    if found.closed is not None:
+        raise TorquelogError("job-closed", f"{found.job} is closed.", hint="torquelog job list")
+    return found.job
+
+
+class Driver:
+    """Shows what is asked, reads a line, has it carried out, until it ends."""
+
+    def __init__(self, context: Context, book: "Book", session: "Session", *, lines: bool) -> None:
+        self.context, self.book, self.session = context, book, session
+        self.page = Page(context.stdout)
+        self.drawn = self.page.coloured and context.can_ask and not lines
+        self.round = ("", "")
+        self.exits: list[int] = []
+        self.number = 0
+        self.head_seen = work_opening.head_number(book)
+        self.opened = session
+        self.claims = work_opening.claims_of(book, session)
+
+    def run(self) -> None:
+        """The whole session."""
+        from torquelog.work.session import take
+        from torquelog.work.session_question import question
+
+        if not self.context.json:
+            self.write(work_opening.lines(self.context, self.book, self.session))
+        while not self.session.ended:
+            self.look()
+            asked = question(self.session)
+            if asked.kind == "end" and not self.session.left and not self.session.dialogue:
+                break
+            line = self.next_line(asked)
+            if line is None:
+                break
+            before = self.session
+            turn = take(self.session, line, self.context.now)
+            self.session = turn.session
+            for effect in turn.effects:
+                self.carry_out(effect)
+            self.told(before)
+        self.claims.let_go()
+
+    def carry_out(self, effect: object) -> None:
+        """Have one effect carried out, signed by who is signed in now."""
+        from torquelog.work import doing
+
+        signer = signed_in(self.context, self.book)
+        expected = self.head_seen
+        self.session = doing.carry_out(self.book, signer, self.session, effect, token_hex(16))  # type: ignore[arg-type]
+        self.head_seen = work_opening.head_number(self.book)
+        if self.head_seen > expected + 1:
+            self.session = doing.look_again(self.book, self.session, self.session.others)
+
+    def look(self) -> None:
+        """Look whether others have worked meanwhile, and where they are."""
+        from torquelog.work import doing
+
+        head = work_opening.head_number(self.book)
+        if head != self.head_seen:
+            self.head_seen = head
+            self.session = doing.look_again(self.book, self.session, self.session.others)
+        self.session = self.claims.settle(self.session, self.context.now)
+
+    # What is shown
+
+    def next_line(self, asked: "Question") -> str | None:
+        """Show what is asked and read a line; nothing at the end of the input."""
+        prompt = self.show(asked)
+        try:
+            if not self.context.is_terminal or self.context.json:
+                return ask.read_line(self.context)
+            return ask.line(self.context, prompt)
+        except TorquelogError as error:
+            if error.code == "input-ended":
+                return None
+            return "\0"
+        except OSError:
+            return None
+
+    def show(self, asked: "Question") -> str:
+        """What is asked, on the screen or as lines; gives the prompt."""
+        if self.context.json:
+            return ""
+        if self.drawn and asked.kind not in PLAIN_FIRST and self.session.bench is not None:
+            return self.draw(asked)
+        heading = work_lines.heading(self.session, asked)
+        at = work_lines.slot_heading(self.session, asked)
+        if heading and at != self.round:
+            self.round = at
+            self.write([heading])
+        told, prompt = work_lines.asking(self.session, asked)
+        self.write(told)
+        if not self.context.is_terminal and asked.kind != "reading":
+            self.write([prompt.rstrip()])
+        return prompt
+
+    def draw(self, asked: "Question") -> str:
+        """The whole screen anew."""
+        width = min(self.page.width or 80, 80)
+        lines = screen(self.head(), self.session, asked, width)
+        large = say(self.session, asked).large
+        shown = [self.page.plain(line) for line in lines]
+        if large:
+            plain = self.page.plain(large)
+            shown = [line.replace(plain, f"{BOLD}{plain}{PLAIN}") for line in shown]
+        self.context.stdout.write(CLEAR + "\n".join(shown) + ("\n\n" if width >= NARROW else "\n"))
+        self.context.stdout.flush()
+        return say(self.session, asked).prompt
+
+    def head(self) -> Head:
+        """What stands at the top of the screen."""
+        return work_opening.head(self.context, self.book, self.session)
+
+    def told(self, before: "Session") -> None:
+        """Say what a line brought; on the drawn screen that stands there."""
+        from torquelog.work.session_question import question
+
+        after = self.session
+        self.number += 1
+        self.exits.append(work_lines.exit_of(before, after))
+        bench = after.bench
+        if bench is not None and bench is not before.bench:
+            self.session = after.saying(
+                *work_opening.wrench_lines(self.context, self.book, bench), *after.said
+            )
+            after = self.session
+            carry.remember_wrench(
+                self.context, self.book, after.person, after.job, bench.wrench.tool, bench.adapters
+            )  # fmt: skip
+        asked = question(after)
+        if self.context.json:
+            answer = work_lines.answer_to(before, after, asked)
+            write_lines(self.context.stdout, [envelope_text(self.context, answer, self.number)])
+        elif not self.drawn or after.bench is None or asked.kind in PLAIN_FIRST or after.ended:
+            self.write(list(work_lines.since(before, after)))
+
+    def write(self, lines: list[str]) -> None:
+        """Write lines as this terminal or pipe can show them."""
+        pieces = [piece for line in lines for piece in self.page.prose(line)]
+        if pieces:
+            write_lines(self.context.stdout, pieces)
+
+    def end(self) -> Answer:
+        """The answer after the session: how far the job is, and what is open."""
+        if self.context.json:
+            from torquelog.cli.lines import worst
+
+            return Answer(exit=worst(self.exits), written=True)
+        return work_opening.ending(self.context, self.book, self.session, self.exits)
