@@ -2,13 +2,24 @@
 
 A console block is a terminal of 80 columns: lines that begin with "$ " are typed, the others are what
 torquelog says. Lines of "..." stand for any number of lines. Where torquelog asks, the answer is what stands behind its
-question in the document. A typed line is `torquelog` with its words, and may end in "< FILE" or "> FILE". A block in
-another language that bears a name, such as "toml my-wheel.toml", is that file. All blocks of one document share
-a folder and a record.
+question in the document. A typed line is `torquelog` with its words, and may end in "< FILE" or "> FILE"; CODE in it
+stands for the one-time code that was shown last. A block in another language that bears a name, such as
+"toml my-wheel.toml", is that file. All blocks of one document share a folder and a record.
+
+What has to be there before a page begins stands in a comment of it, which readers do not see:
+
+    <!-- played before this page
+    clock 2026-11-20T09:00:00.000Z
+    torquelog init --station QHR …
+    -->
+
+Its lines are carried out without a terminal, whatever passphrase they read is the one below, and a line that begins
+with "!" is one that torquelog refuses. A line "clock" sets the time for those after it.
 """
 
 import io
 import os
+import re
 import shlex
 import shutil
 from collections.abc import Iterator, Sequence
@@ -168,6 +179,39 @@ def matches(expected: str, actual: str) -> bool:
     return expected == actual
 
 
+BEFORE = re.compile(r"^<!-- played before this page\n(.*?)^-->$", re.MULTILINE | re.DOTALL)
+CODE = re.compile(r"\b(?:[0-9A-HJKMNP-TV-Z]{5}-){4}[0-9A-HJKMNP-TV-Z]{6}\b")
+PASSPHRASES = f"{PASSPHRASE}\n" * 3
+
+
+def prepare(document: str, clock: SetClock) -> str:
+    """Carry out what a page has to find; the one-time code that was given last.
+
+    Raises:
+        AssertionError: where a line ends otherwise than it should.
+    """
+    code, day = "CODE", clock.moment
+    for line in "".join(BEFORE.findall(document)).splitlines():
+        if line.startswith("clock "):
+            clock.moment = from_utc_text(line.removeprefix("clock "))
+            continue
+        words = parsed(line.removeprefix("! ")).words
+        out = io.StringIO()
+        given = [code if word == "CODE" else word for word in words]
+        status = run(
+            [*given, "--json"], clock=clock, stdin=io.StringIO(PASSPHRASES), stdout=out, stderr=io.StringIO()
+        )
+        assert status in ({3} if line.startswith("!") else {0, 4}), f"{line}\n{out.getvalue()}"
+        code = last_code(out.getvalue(), code)
+    clock.moment = day
+    return code
+
+
+def last_code(screen: str, before: str) -> str:
+    """The one-time code that a screen shows last, else the one known before."""
+    return (CODE.findall(screen) or [before])[-1]
+
+
 def trimmed(lines: Sequence[str]) -> list[str]:
     """The lines without blank ones at either end."""
     kept = list(lines)
@@ -178,7 +222,7 @@ def trimmed(lines: Sequence[str]) -> list[str]:
     return kept
 
 
-def check(document: str, folder: Path, *, clock: Clock | None = None) -> int:
+def check(document: str, folder: Path, *, clock: SetClock | None = None) -> int:
     """Play every console block of a document in a folder; how many lines were typed.
 
     Raises:
@@ -189,11 +233,15 @@ def check(document: str, folder: Path, *, clock: Clock | None = None) -> int:
     os.chdir(folder)
     typed = 0
     try:
+        code = prepare(document, clock)
         for block in blocks(document):
             if block.language == "console":
                 for exchange in exchanges(block):
                     typed += 1
-                    compare(exchange, *play(exchange, clock))
+                    typing = exchange._replace(typed=exchange.typed.replace("CODE", code))
+                    status, screen = play(typing, clock)
+                    compare(exchange, status, screen)
+                    code = last_code(screen, code)
             elif block.name:
                 Path(block.name).write_text("\n".join(block.lines) + "\n", encoding="utf-8")
     finally:

@@ -71,3 +71,31 @@ def test_a_document_that_does_not_is_found_out(lie: str, tmp_path: Path) -> None
     """Another output, a command that ends badly where nothing is told, another program."""
     with pytest.raises(AssertionError, match="line 2"):
         check(lie, tmp_path)
+
+
+INIT = "torquelog init --station QHR --zone Europe/Lisbon --first TK --name 'Tove Kallas' --passphrase-stdin"
+BEFORE = f"<!-- played before this page\nclock 2026-11-24T08:00:00.000Z\n{INIT}\n-->\n"
+
+
+def test_a_page_finds_what_its_comment_says(tmp_path: Path) -> None:
+    """The comment's lines are carried out before the first block; what a block then says is compared as ever."""
+    page = BEFORE + "```console\n$ torquelog sign-out\nNobody is signed in ...\n...\n```\n"
+    assert check(BEFORE + "```console\n$ torquelog person list\n...\n  TK ...\n...\n```\n", tmp_path) == 1
+    (tmp_path / "again").mkdir()
+    with pytest.raises(AssertionError, match="lies at"):
+        check(page, tmp_path / "again")
+
+
+def test_what_a_comment_tells_of_a_refusal_is_held_to_it(tmp_path: Path) -> None:
+    """A line that should be refused and is not, and one that should not be and is."""
+    with pytest.raises(AssertionError, match="init"):
+        check(BEFORE.replace("torquelog init", "! torquelog init"), tmp_path)
+
+
+def test_a_code_that_was_shown_can_be_typed(tmp_path: Path) -> None:
+    """CODE in a typed line is the one-time code that stood on the screen last."""
+    page = BEFORE + (
+        "```console\n$ torquelog person add MS --name 'Mira Solheim' --role quality --as TK\n...\n"
+        "$ torquelog person enrol MS --code CODE\n...\nMS ...\n...\n```\n"
+    )
+    assert check(page, tmp_path) == 2
