@@ -2,23 +2,21 @@
 
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import TypeVar
 
 from torquelog.book.recall_causes import Facts, pending
 from torquelog.book.recall_judging import Judge, Scope
-from torquelog.book.standing import Undoing, group_of, order_of, undoings, undone
+from torquelog.book.recall_life import Life
+from torquelog.book.standing import order_of
 from torquelog.clock import Moment, local_date
-from torquelog.facts import acts, recall_causes, recalls, strikes, uses
+from torquelog.facts import recall_causes, recalls, strikes, uses
 from torquelog.facts.recalls import Disposition, Fastener, Recall
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
-from torquelog.facts.tracing import Tightening, Traced, jobs_of_card, tightenings, traced
+from torquelog.facts.tracing import Tightening, Traced, jobs_of_card, traced
 from torquelog.rules import recall_item, recall_window
 from torquelog.rules.recall_item import Again, Found, Item, Taken, Where
 from torquelog.rules.recall_window import Window
 
 TOOLS = frozenset({"wrench", "adapter"})
-
-Thing = TypeVar("Thing")
 
 Locate = Callable[[str], Where]
 """Where the fasteners of an owner are."""
@@ -105,7 +103,8 @@ class Gathered:
                 places[owner] = locate(owner)
             life = self._life(owner, group, [taken for each in fasteners for taken in by_fastener[each]])
             found += [
-                recall_item.item(life.found(each, by_fastener[each], places[owner])) for each in fasteners
+                recall_item.item(self._found(each, by_fastener[each], life, places[owner]))
+                for each in fasteners
             ]
         return sorted(found, key=recall_item.urgency)
 
@@ -127,21 +126,19 @@ class Gathered:
             judged = judge.judged(each.reading, in_roles, beside)
             yield Taken(each.reading, each.struck, each.known, in_roles, judged)
 
-    def _life(self, owner: str, group_id: str, taken: Sequence[Taken]) -> "_Life":
-        since = min(each.reading.at for each in taken)
-        names = {each.reading.job for each in taken}
-        group = next(
-            filter(None, (group_of(self._connection, name, group_id) for name in sorted(names))), None
-        )
-        return _Life(
-            undoings(self._connection, owner, group, names, self._as_of) if group else [],
-            [
-                (act.at, act.recorded, act.station, act.number, act.item)
-                for act in acts.on_fastener(self._connection, owner, group_id, None, self._as_of)
-                if act.act == "replaced"
-            ],
-            list(tightenings(self._connection, owner, group_id, since, self._as_of)),
-            self.again,
+    def _life(self, owner: str, group_id: str, taken: Sequence[Taken]) -> Life:
+        return Life(
+            self._connection, owner, group_id, {each.reading.job for each in taken},
+            min(each.reading.at for each in taken), self._as_of,
+        )  # fmt: skip
+
+    def _found(self, fastener: Fastener, readings: Sequence[Taken], life: Life, where: Where) -> Found:
+        last = recall_item.governing(readings).reading
+        undone = life.undone(last)
+        later = life.tightened_after(last)
+        return Found(
+            fastener, tuple(readings), undone, life.replaced_after(last),
+            self.again(later, loosened=bool(undone)) if later else None, where,
         )  # fmt: skip
 
     def again(self, each: Tightening, *, loosened: bool) -> Again:
@@ -169,48 +166,6 @@ class Gathered:
                     found.setdefault(recall.name, []).append(Window(recall.since, recall.until))
             self._suspects = found
         return self._suspects
-
-
-class _Life:
-    """What became of the fasteners of one group since."""
-
-    def __init__(
-        self,
-        undone_by: Iterable[Undoing],
-        replaced: Iterable[tuple[Moment, Moment, str, int, int]],
-        later: Iterable[Tightening],
-        again: Callable[..., Again],
-    ) -> None:
-        self._common = [each for each in undone_by if each.item is None]
-        self._undone = _by_item((each for each in undone_by if each.item is not None), lambda each: each.item)
-        self._replaced = _by_item(replaced, lambda each: each[4])
-        self._later = _by_item(later, lambda each: each.item)
-        self._again = again
-
-    def found(self, fastener: Fastener, readings: Sequence[Taken], where: Where) -> Found:
-        """What is found out about one fastener."""
-        last, item = recall_item.governing(readings).reading, fastener[2]
-        place = order_of(last)
-        ended = undone(last, sorted([*self._common, *self._undone.get(item, ())]))
-        replaced = [each[0] for each in self._replaced.get(item, ()) if each[:4] > place]
-        own = {(each.reading.station, each.reading.number) for each in readings}
-        later = [
-            each
-            for each in self._later.get(item, ())
-            if each[1:5] > place and (each.station, each.number) not in own
-        ]
-        again = self._again(later[-1], loosened=ended is not None) if later else None
-        return Found(
-            fastener, tuple(readings), ended.state if ended else "", replaced[-1] if replaced else None,
-            again, where,
-        )  # fmt: skip
-
-
-def _by_item(found: Iterable[Thing], item: Callable[[Thing], int | None]) -> dict[int | None, list[Thing]]:
-    by: dict[int | None, list[Thing]] = {}
-    for each in found:
-        by.setdefault(item(each), []).append(each)
-    return by
 
 
 def decisions(

@@ -71,14 +71,20 @@ class Judge:
             beside: the adapters in it by role, where the recall goes by an adapter.
         """
         term = self._term(reading.wrench, reading.at)
-        basis_key = (reading.wrench, term.ends, reading.direction, reading.indicated.unit)
-        limits = Limits(reading.low, reading.high)
-        highest = self._highest(reading)
-        asked = Question(reading.indicated, reading.gain, limits, reading.gain, limits, highest)
-        if roles & {"adapter", *RUN_ON}:
-            asked = self._corrected(reading, asked, roles, beside)
-        key = (basis_key, asked)
+        special = roles & {"adapter", *RUN_ON}
+        # Fractions are slow to hash; their terms are not.
+        key = (
+            reading.wrench, term.ends, reading.direction, reading.indicated, *_terms_of(reading.gain),
+            *_terms_of(reading.low), *_terms_of(reading.high), *_terms_of(self._highest(reading)),
+            (reading.station, reading.number) if special else (),
+        )  # fmt: skip
         if key not in self._verdicts:
+            limits = Limits(reading.low, reading.high)
+            asked = Question(
+                reading.indicated, reading.gain, limits, reading.gain, limits, self._highest(reading)
+            )
+            if special:
+                asked = self._corrected(reading, asked, roles, beside)
             self._verdicts[key] = judge(self._basis(reading, term), asked)
         return self._verdicts[key]
 
@@ -227,6 +233,10 @@ class Judge:
         if "run_on" not in body:
             return {}
         return {**body["run_on"], "taken": body["judged"]["run_on"]["value"]}
+
+
+def _terms_of(number: Fraction | None) -> tuple[int, ...]:
+    return () if number is None else (number.numerator, number.denominator)
 
 
 def _unit(found: Calibration | None) -> str:

@@ -146,7 +146,7 @@ def _answer(context: Context, book: Book, found: "View", said: str, *, each: boo
 
 
 def _reasons(found: "View") -> list[str]:
-    return [*found.causes, *([found.recall.why] if found.recall.why else [])]
+    return [*(cause.text for cause in found.causes), *([found.recall.why] if found.recall.why else [])]
 
 
 def _next(found: "View") -> tuple[str, ...]:

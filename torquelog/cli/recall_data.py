@@ -49,9 +49,7 @@ def view_data(book: Book, view: "View") -> dict[str, Json]:
         "name": recall.name or None,
         "calibration": recall.calibration or None,
         "window": window_data(book, recall.since, recall.until),
-        "causes": [
-            {"entry": entry, "text": text} for entry, text in zip(view.cause_entries, view.causes, strict=True)
-        ],
+        "causes": [cause_data(book, each) for each in view.causes],
         "items": [item_data(book, item) for item in view.items],
         "counts": dict(view.counts._asdict()),
         "measure": [

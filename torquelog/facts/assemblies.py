@@ -229,9 +229,24 @@ def placements(connection: sqlite3.Connection, key: str, as_of: AsOf = LATEST) -
     return tuple(map(Placement._make, rows))
 
 
+_NEWEST: Final = (
+    "SELECT at, recorded, station, number, act, assembly, aircraft, position, destination, why "
+    "FROM placement WHERE assembly = :key AND act IN ({acts}) AND at <= :at AND known <= :known AND "
+    + stands("placement")
+    + " ORDER BY at DESC, recorded DESC, station DESC, number DESC LIMIT 1"
+)
+_NEWEST_MOVE: Final = _NEWEST.format(acts="'fit', 'remove', 'move', 'take-apart'")
+_NEWEST_HOLD: Final = _NEWEST.format(acts="'hold', 'release'")
+
+
 def place(connection: sqlite3.Connection, key: str, as_of: AsOf = LATEST) -> Place:
-    """Where an assembly is, and whether it is held back, as of a moment."""
-    return place_after(placements(connection, key, as_of))
+    """Where an assembly is, and whether it is held back, as of a moment.
+
+    The newest move says where, and the newest hold or release says whether: nothing older is read.
+    """
+    bound = {"key": key, "at": as_of.at, "known": as_of.known}
+    rows = (connection.execute(query, bound).fetchone() for query in (_NEWEST_MOVE, _NEWEST_HOLD))
+    return place_after(Placement(*row) for row in rows if row)
 
 
 def place_after(history: Iterable[Placement]) -> Place:

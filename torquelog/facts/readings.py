@@ -6,6 +6,7 @@ A refusal is a reading with the outcome `refused`: no torque is proved, but some
 import sqlite3
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
@@ -74,6 +75,7 @@ TABLES: Final = (
     + table("hardware_lot", "lot TEXT NOT NULL", part=True, indexes=("lot",))
     + "\nCREATE INDEX reading_refused ON reading (at) WHERE outcome = 'refused';"
     + "\nCREATE INDEX reading_awaits ON reading (at) WHERE awaits = 1;"
+    + "\nCREATE INDEX reading_loosened ON reading (owner, grp, at) WHERE loosened = 1;"
 )
 
 
@@ -198,12 +200,16 @@ def tools_used(body: Body) -> Iterator[tuple[str, str]]:
 ROWS: Final = {"reading": _reading_rows}
 
 
+_fraction = lru_cache(maxsize=4096)(Fraction)
+"""Gains and limits are alike in many readings, and reading a fraction's text costs more than looking it up."""
+
+
 def from_row(row: tuple[Any, ...]) -> Reading:
     """A reading from the columns `COLUMNS`."""
     place, value, judged, flags, rest = row[:12], row[12:14], row[14:18], row[18:22], row[22:]
-    low, high = (None if end is None else Fraction(end) for end in judged[1:3])
+    low, high = (None if end is None else _fraction(end) for end in judged[1:3])
     return Reading(
-        *place, Torque(*value), Fraction(judged[0]), low, high, judged[3], *map(bool, flags), *rest
+        *place, Torque(*value), _fraction(judged[0]), low, high, judged[3], *map(bool, flags), *rest
     )  # type: ignore[call-arg]  # the columns stand in the order of the fields
 
 

@@ -89,14 +89,28 @@ class Tightening(NamedTuple):
     awaits: int
 
 
-def tightenings(
-    connection: sqlite3.Connection, owner: str, group: str, since: Moment, as_of: AsOf = LATEST
-) -> Iterator[Tightening]:
-    """The standing tightenings of a group from a moment on that are within their limits, oldest first."""
-    rows = connection.execute(
+def last_tightening(
+    connection: sqlite3.Connection, owner: str, group: str, item: int, since: Moment, as_of: AsOf = LATEST
+) -> Tightening | None:
+    """The newest standing tightening of one fastener within its limits, where it is not older than a moment."""
+    row = connection.execute(
         "SELECT item, at, recorded, station, number, wrench, loosened, awaits FROM reading WHERE owner = :owner "
-        "AND grp = :group AND at >= :since AND act = 'tighten' AND outcome = 'within' AND at <= :at "
-        f"AND known <= :known AND {stands('reading')} ORDER BY at, recorded, station, number",
-        {"owner": owner, "group": group, "since": since, "at": as_of.at, "known": as_of.known},
+        "AND grp = :group AND item = :item AND at >= :since AND act = 'tighten' AND outcome = 'within' "
+        f"AND at <= :at AND known <= :known AND {stands('reading')} "
+        "ORDER BY at DESC, recorded DESC, station DESC, number DESC LIMIT 1",
+        {"owner": owner, "group": group, "item": item, "since": since, "at": as_of.at, "known": as_of.known},
+    ).fetchone()
+    return Tightening(*row) if row else None
+
+
+def taken_apart(
+    connection: sqlite3.Connection, assembly: str, since: Moment, as_of: AsOf = LATEST
+) -> Iterator[tuple[Moment, Moment, str, int]]:
+    """When an assembly came apart or was scrapped from a moment on: (at, recorded, station, number), oldest first."""
+    rows: Iterator[tuple[Moment, Moment, str, int]] = connection.execute(
+        "SELECT at, recorded, station, number FROM placement WHERE assembly = :assembly AND at >= :since "
+        "AND (act = 'take-apart' OR destination = 'scrap') AND at <= :at AND known <= :known "
+        f"AND {stands('placement')} ORDER BY at, recorded, station, number",
+        {"assembly": assembly, "since": since, "at": as_of.at, "known": as_of.known},
     )
-    return map(Tightening._make, rows)
+    return rows

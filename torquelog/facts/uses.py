@@ -80,11 +80,12 @@ def put_use(
     """
     day = at // DAY
     put(connection, "tool_use", mark, at, part=part, tool=tool, role=role, uses=uses, day=day)
+    # A strike that came first leaves the same row behind as one that comes later.
     connection.execute(
-        "INSERT INTO cycle_tally (tool, day, uses) SELECT ?, ?, ? WHERE NOT EXISTS "
-        "(SELECT 1 FROM strike WHERE target_station = ? AND target_number = ?) "
+        "INSERT INTO cycle_tally (tool, day, uses) SELECT ?, ?, CASE WHEN EXISTS "
+        "(SELECT 1 FROM strike WHERE target_station = ? AND target_number = ?) THEN 0 ELSE ? END WHERE true "
         "ON CONFLICT (tool, day) DO UPDATE SET uses = uses + excluded.uses",
-        (tool, day, uses, mark.station, mark.number),
+        (tool, day, mark.station, mark.number, uses),
     )
 
 

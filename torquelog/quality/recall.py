@@ -10,7 +10,7 @@ from typing import NamedTuple
 from torquelog.book.named import aircraft_named
 from torquelog.book.opening import Book
 from torquelog.book.recall_causes import Cause, pending
-from torquelog.book.recall_items import Gathered
+from torquelog.book.recall_items import Gathered, decisions
 from torquelog.book.recall_judging import Scope
 from torquelog.book.signer import Signer
 from torquelog.book.writing import Writing, writing
@@ -22,9 +22,9 @@ from torquelog.facts.recalls import Recall, runs
 from torquelog.ledger.form import parse_reference
 from torquelog.ledger.store import stations
 from torquelog.quality.recall_scope import Asked, resolved
-from torquelog.quality.recall_view import Listed, Locations, View, listed, view
+from torquelog.quality.recall_view import Listed, Locations, View, listed, view, view_of
 from torquelog.rules import disposition as rule
-from torquelog.rules.recall_item import Item
+from torquelog.rules.recall_item import Item, decided, numbered
 from torquelog.rules.recall_window import Window
 
 LARGEST = 200_000
@@ -88,7 +88,7 @@ def open_recall(book: Book, signer: Signer, asked: Asked) -> View:
         appended = w.append(signer, "recall", _body(book, scope, number, covered, items, asked.why))
         opened = recalls.named(w.connection, number)[-1]
         assert opened.reference == appended.reference  # noqa: S101  it was just written
-        return view(book, opened)
+        return view_of(book, opened, numbered(items, [each.fastener for each in items]))
 
 
 def _answers(scope: Scope, cause: Cause) -> bool:
@@ -210,7 +210,8 @@ def decide(
         body |= {"reading": reading} if reading else {}
         body |= {"reference": document} if document else {}
         entry = w.append(signer, "disposition", body).reference
-        after = view(book, recall)
+        newest = decisions(w.connection, recall)
+        after = view_of(book, recall, [decided(each, newest.get(each.fastener)) for each in now.items])
     numbers = {each.number for each in chosen}
     return Decided(entry, decision, tuple(each for each in after.items if each.number in numbers), after)
 
@@ -274,7 +275,7 @@ def close(book: Book, signer: Signer, name: str, why: str = "") -> View:
             for name in ("readings", "items", "outside", "indeterminate", "within")
         }
         w.append(signer, "recall-closed", body | ({"why": why} if why else {}))
-        return view(book, recall)
+        return view_of(book, recall, now.items)
 
 
 def _undecided(now: View) -> TorquelogError:

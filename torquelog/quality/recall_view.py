@@ -1,12 +1,12 @@
 """A recall as people see it: its items, its counts, what is not covered, what the laboratory should measure."""
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from torquelog.book.opening import Book
-from torquelog.book.recall_causes import Facts, causes_of
+from torquelog.book.recall_causes import Cause, Facts, causes_of
 from torquelog.book.recall_items import TOOLS, directions_missing, items_of, readings_of, scope_of
 from torquelog.clock import Moment, local_date
 from torquelog.facts import assemblies, recall_causes, recalls
@@ -40,8 +40,7 @@ class View(NamedTuple):
     Attributes:
         recall: as it was opened.
         state: `open`, `closed`, or `re-opened` by an entry that came in after the closing.
-        causes: what called for it, each a sentence; and their entries.
-        cause_entries: the entries of the causes.
+        causes: what called for it, as far as it still stands on record.
         items: every item, the most urgent first.
         counts: they add up.
         measure: settings that the laboratory should measure before it adjusts the tool.
@@ -52,8 +51,7 @@ class View(NamedTuple):
 
     recall: Recall
     state: str
-    causes: tuple[str, ...]
-    cause_entries: tuple[str, ...]
+    causes: tuple[Cause, ...]
     items: tuple[Item, ...]
     counts: Counts
     measure: tuple[Measure, ...]
@@ -64,17 +62,21 @@ class View(NamedTuple):
 
 def view(book: Book, recall: Recall, as_of: AsOf = LATEST) -> View:
     """Everything about an opened recall, judged by what is known now."""
+    locate = Locations(book.connection, as_of)
+    return view_of(book, recall, items_of(book.connection, recall, locate, as_of), as_of)
+
+
+def view_of(book: Book, recall: Recall, found: Iterable[Item], as_of: AsOf = LATEST) -> View:
+    """A recall with these items, which are judged and decided already."""
     connection = book.connection
-    items = tuple(items_of(connection, recall, Locations(connection, as_of), as_of))
+    items = tuple(found)
     counts = count(items)
     closing = recalls.closing(connection, recall, as_of)
-    entries = recalls.causes(connection, recall)
     return View(
         recall=recall, state=state_of(closing, counts.readings, counts.undecided),
-        causes=tuple(cause.text for cause in causes_of(connection, set(map(target, entries)))),
-        cause_entries=tuple(entries), items=items, counts=counts,
-        measure=to_measure(items), not_covered=tuple(gaps(book, recall, items, as_of)), closing=closing,
-        complete_as_of=_head(book),
+        causes=tuple(causes_of(connection, set(map(target, recalls.causes(connection, recall))))),
+        items=items, counts=counts, measure=to_measure(items),
+        not_covered=tuple(gaps(book, recall, items, as_of)), closing=closing, complete_as_of=_head(book),
     )  # fmt: skip
 
 
