@@ -1,7 +1,8 @@
 """`torquelog work`: leads through a job, fastener by fastener, on a screen or as lines."""
 
+import os
 from secrets import token_hex
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final, TextIO
 
 import click
 
@@ -11,6 +12,7 @@ from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
 from torquelog.cli.render import BOLD, PLAIN, Page, envelope_text, write_lines
 from torquelog.cli.signing import open_for, signed_in
+from torquelog.cli.text import wrapped
 from torquelog.cli.work_screen import NARROW, Head, screen
 from torquelog.cli.work_words import say
 from torquelog.errors import TorquelogError
@@ -20,8 +22,12 @@ if TYPE_CHECKING:
     from torquelog.work.session_question import Question
     from torquelog.work.session_state import Session
 
-CLEAR = "\x1b[H\x1b[2J"
-PLAIN_FIRST = frozenset({"condition", "lots", "wrench", "end"})
+USUAL_HEIGHT: Final = 24
+ROOM: Final = 10
+"""Columns that are left behind a prompt for what is typed."""
+
+CLEAR: Final = "\x1b[H\x1b[2J"
+PLAIN_FIRST: Final = frozenset({"condition", "lots", "wrench", "end"})
 """Questions that are asked below what was said before, before the screen of the fasteners is drawn."""
 
 
@@ -71,6 +77,14 @@ def job_asked(context: Context, book: "Book", job: str | None, person: str) -> s
     if found.closed is not None:
         raise TorquelogError("job-closed", f"{found.job} is closed.", hint="torquelog job list")
     return found.job
+
+
+def terminal_height(stream: TextIO) -> int:
+    """Lines of a terminal, 24 where it does not say."""
+    try:
+        return os.get_terminal_size(stream.fileno()).lines or USUAL_HEIGHT
+    except (OSError, ValueError):
+        return USUAL_HEIGHT
 
 
 class Driver:
@@ -139,7 +153,9 @@ class Driver:
         try:
             if not self.context.is_terminal or self.context.json:
                 return ask.read_line(self.context)
-            return ask.line(self.context, prompt)
+            *before, last = wrapped(prompt, self.page.width and self.page.width - ROOM)
+            self.write(before)
+            return ask.line(self.context, f"{last.rstrip()} ")
         except TorquelogError as error:
             if error.code == "input-ended":
                 return None
@@ -166,8 +182,8 @@ class Driver:
 
     def draw(self, asked: "Question") -> str:
         """The whole screen anew."""
-        width = min(self.page.width or 80, 80)
-        lines = screen(self.head(), self.session, asked, width)
+        width, height = min(self.page.width or 80, 80), terminal_height(self.context.stdout)
+        lines = screen(self.head(), self.session, asked, width, height)
         large = say(self.session, asked).large
         shown = [self.page.plain(line) for line in lines]
         if large:

@@ -20,6 +20,12 @@ NARROW: Final = 60
 """Columns below which the screen of a handheld is shown."""
 
 MOST_ROWS: Final = 12
+LONG: Final = 8
+"""Sentences beyond which they stand alone, without the fasteners: the list of keys."""
+
+BELOW: Final = 2
+"""Lines below the screen: a blank one and the prompt."""
+
 LEGEND: Final = "    = done   . open   > now   ! outside   - left out   * somebody else"
 IN_A_ROW: Final = 6
 
@@ -32,22 +38,51 @@ class Head(NamedTuple):
     time: str
 
 
-def screen(head: Head, session: Session, asked: Question, width: int) -> list[str]:
+def screen(head: Head, session: Session, asked: Question, width: int, height: int = 24) -> list[str]:
     """The lines of the screen at a question, the prompt left out.
 
     Args:
         head: what stands at the top.
         session, asked: as it stands, and what is asked.
         width: columns; a line is never longer.
+        height: lines, prompt included; where they are too few, what can be spared is left out.
     """
+    every = _screen(head, session, asked, width)
+    for spared in _SPARED:
+        if len(every) + BELOW <= height:
+            break
+        every = spared(every)
+    return every
+
+
+def _screen(head: Head, session: Session, asked: Question, width: int) -> list[str]:
     narrow = width < NARROW
     shown = say(session, asked)
+    if len(session.said) > LONG:
+        return [_heading(head, session, asked, width), "-" * width, *_pieces(session.said, width)]
     lines = list(
         _narrow(head, session, asked, shown, width) if narrow else _wide(head, session, asked, shown, width)
     )
     lines += ["", *_below(session, shown, narrow)]
+    return _pieces(lines, width)
+
+
+def _pieces(lines: Sequence[str], width: int) -> list[str]:
     return [piece for line in lines for piece in wrapped(line, width)]
 
+
+def _without_legend(lines: list[str]) -> list[str]:
+    if LEGEND not in lines:
+        return lines
+    at = lines.index(LEGEND)
+    return lines[: at - 1] + lines[at + 1 :]
+
+
+def _without_blanks(lines: list[str]) -> list[str]:
+    return [line for line in lines if line]
+
+
+_SPARED: Final = (_without_legend, _without_blanks)
 
 # The marks
 
@@ -192,18 +227,16 @@ def _below(session: Session, shown: Shown, narrow: bool) -> Iterator[str]:
     if narrow and session.history and not session.said:
         last = session.history[-1]
         yield f"Last  {words.group(last.group)} {last.item}  {last.applied}  {last.outcome}"
-    for sentence in session.said:
-        yield f"{indent}{sentence}"
-    if session.said and shown.keys and not _has_help(session.said):
+    yield from (f"{indent}{sentence}" for sentence in session.said)
+    if session.said and shown.keys:
         yield ""
-    if not _has_help(session.said):
-        yield from (f"{indent}{line}" for line in _key_lines(shown.keys, narrow))
-
-
-def _has_help(said: Sequence[str]) -> bool:
-    return len(said) > 8
+    yield from (f"{indent}{line}" for line in _key_lines(shown.keys, narrow))
 
 
 def _key_lines(keys: Sequence[tuple[str, str]], narrow: bool) -> Iterator[str]:
+    if narrow and keys and keys[0][0] == "Enter" and keys[-1][0] == "?":
+        yield f"Enter: {keys[0][1]}"
+        yield "A number: what was set.  ? other keys"
+        return
     wide = max((len(key) for key, _ in keys), default=0) + (2 if narrow else 3)
     yield from (f"{padded(key, wide)}{what}" for key, what in keys)

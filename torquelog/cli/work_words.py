@@ -124,12 +124,10 @@ def _reading_keys(session: Session, aimed: Aim, bench: Bench, group: Group) -> t
 
 def _setting(session: Session, asked: Question) -> Shown:
     target, aimed, bench = _known(session, asked)
-    group = group_of(session, target.group)
-    assert target.slot is not None  # noqa: S101  a setting is for a slot
     beside = (
         *_gives(session, target, aimed, bench),
         "",
-        f"{words.sentence(slot_words(group, target.slot))}.",
+        f"{place_words(session, target)} is next.",
     )
     return Shown(_large(aimed, bench), beside, (("q", "stop"),), "Setting you see on it: ")
 
@@ -201,7 +199,7 @@ def _lots(session: Session, asked: Question) -> Shown:
 def _wrench(session: Session, asked: Question) -> Shown:
     group = group_of(session, asked.target.group) if asked.target and asked.target.group else None
     beside = (f"{words.sentence(words.plural(group.name))} next.",) if group and session.bench else ()
-    return Shown("", beside, (), "Wrench in your hand (scan or type; adapters behind it): ")
+    return Shown("", beside, (), "Wrench in your hand (scan, or type it with its adapters and setting): ")
 
 
 def _gauge(session: Session, asked: Question) -> Shown:
@@ -253,8 +251,22 @@ def _end(session: Session, asked: Question) -> Shown:
     return Shown("", tuple(told), (("a number", "take that one now"), ("Enter", "finish")), "> ")
 
 
-def _asks(prompt: str, *beside: str) -> Callable[[Session, Question], Shown]:
-    return lambda session, asked: Shown("", beside, ((".", "leave it as it was"),), prompt)
+def _asks(prompt: str) -> Callable[[Session, Question], Shown]:
+    return lambda session, asked: Shown("", _begun(session), ((".", "leave it as it was"),), prompt)
+
+
+def _begun(session: Session) -> tuple[str, ...]:
+    """What a dialogue is about: the entry with what stands in it, or the fastener."""
+    begun = session.dialogue
+    if begun is None:
+        return ()
+    if begun.entry:
+        last = next((each for each in session.history if each.entry == begun.entry), None)
+        if last is None:
+            return (f"{begun.entry}.",)
+        name = fastener_name(last.group, last.item)
+        return (f"{begun.entry}: {name}, {last.slot}, {last.indicated} on the wrench.",)
+    return (words.sentence(fastener_name(*begun.place)) + ".",) if begun.place[1] else ()
 
 
 def _adapter(session: Session, asked: Question) -> Shown:

@@ -157,7 +157,9 @@ def _look_up(book: Book, session: Session, effect: LookUp) -> Session:
     )  # fmt: skip
     if effect.purpose == "run-on":
         return gauged(session, bench)
-    return tried(session, bench, asked) if effect.purpose == "try" else in_hand(session, bench, asked)
+    if effect.purpose == "try":
+        return tried(session, bench, asked)
+    return in_hand(session, bench, asked, effect.setting)
 
 
 def _ahead(session: Session, group: str) -> int:

@@ -44,7 +44,7 @@ def hurt_keys(now: State, group: Group, *, can_strike: bool) -> tuple[tuple[str,
         asked = " (you will be asked for the reason)" if now.over and group.above != "loosen" else ""
         keys.append(("l", f"only loosened: it is tightened again{asked}"))
     if can_strike and now.outside is not None:
-        keys.append(("t", "typing mistake: that was not what I set (the entry is struck, not erased)"))
+        keys.append(("t", "typing mistake: I did not set that (it is struck, not erased)"))
     keys.append(("n", "leave it open for now, go on with the next"))
     return tuple(keys)
 

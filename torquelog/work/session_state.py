@@ -62,11 +62,15 @@ class Strike(NamedTuple):
 
 
 class LookUp(NamedTuple):
-    """Look a wrench and its adapters up, for `hand` (they are in hand), `try` (are they?) or `run-on`."""
+    """Look a wrench and its adapters up, for `hand` (they are in hand), `try` (are they?) or `run-on`.
+
+    `setting` is what was said to be set on it in the same line, "" where nothing was.
+    """
 
     wrench: str
     adapters: tuple[str, ...]
     purpose: str
+    setting: str = ""
 
 
 class LeaveOut(NamedTuple):

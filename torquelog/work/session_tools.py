@@ -1,22 +1,30 @@
 """Wrench, adapters and what measures run-on torque: named, scanned, changed. A scan selects and confirms nothing."""
 
+import re
+from typing import Final
+
 from torquelog.errors import TorquelogError
 from torquelog.facts.card_form import Group
 from torquelog.work.bench import Bench, aim
 from torquelog.work.scan import Scan, fastener_scanned, parse_scan
-from torquelog.work.session_question import Question
+from torquelog.work.session_question import Question, question
+from torquelog.work.session_reading import setting_said
 from torquelog.work.session_state import Dialogue, LookUp, Session, Turn, group_of, name_of
 from torquelog.work.session_words import NOTHING, line_words
 
-NONE = frozenset({"none", "no", "-"})
+NONE: Final = frozenset({"none", "no", "-"})
+
+_NUMBER: Final = re.compile(r"[0-9]+([.][0-9]+)?")
 
 
 def wrench_said(session: Session, line: str, purpose: str) -> Turn:
-    """A wrench, typed, with its adapters behind it from the wrench outwards."""
+    """A wrench, typed, with its adapters behind it from the wrench outwards, and last what is set on it if told."""
     words = line.replace(",", " ").split()
     if not words:
         return Turn(session.saying("Type the number on the label of what you hold, or scan it."))
-    return Turn(session, (LookUp(words[0].upper(), _adapters(words[1:]), purpose),))
+    told = words[-1] if len(words) > 1 and _NUMBER.fullmatch(words[-1]) else ""
+    adapters = _adapters(words[1:-1] if told else words[1:])
+    return Turn(session, (LookUp(words[0].upper(), adapters, purpose, told),))
 
 
 def adapters_said(session: Session, line: str) -> Turn:
@@ -94,7 +102,7 @@ def select(session: Session, group_id: str, item: int) -> Session:
 # What became of looking it up
 
 
-def in_hand(session: Session, bench: Bench, asked: Question) -> Session:
+def in_hand(session: Session, bench: Bench, asked: Question, setting: str = "") -> Session:
     """A wrench was looked up as the one in hand; one that may not be used, or does not reach, is not taken."""
     trouble = _unusable(session, bench, asked)
     if trouble:
@@ -105,7 +113,12 @@ def in_hand(session: Session, bench: Bench, asked: Question) -> Session:
         bench=bench, bench_group=group or session.bench_group, setting=None, set_for=None, dialogue=None
     )
     told = session.told | {remark.code for remark in bench.fitness.remarks}
-    return kept._replace(told=told).saying(*(remark.message for remark in bench.fitness.remarks))
+    known = kept._replace(told=told).saying(*(remark.message for remark in bench.fitness.remarks))
+    following = question(known)
+    if not setting or following.kind != "setting":
+        return known
+    said = setting_said(known, setting, following).session
+    return said.saying(*known.said, *said.said)
 
 
 def _unusable(session: Session, bench: Bench, asked: Question) -> list[str]:
