@@ -26,9 +26,7 @@ def translated() -> Iterator[None]:
 
 def standard_error(error: apsw.Error) -> sqlite3.DatabaseError:
     """The error that the standard module would raise."""
-    code = getattr(error, "extendedresult", -1)
-    if code == -1:
-        code = getattr(error, "result", 1)
+    code = int(getattr(error, "extendedresult", apsw.SQLITE_ERROR))
     kinds = {CONSTRAINT: sqlite3.IntegrityError, AUTH: sqlite3.DatabaseError, CORRUPT: sqlite3.DatabaseError}
     kind = kinds.get(code & 0xFF, sqlite3.DatabaseError if code == NOTADB else sqlite3.OperationalError)
     raised = kind(str(error))

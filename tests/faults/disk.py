@@ -119,10 +119,14 @@ class Disk:
         if fault.how == "full":
             if operation.kind != "write":
                 return
-            raise apsw.FullError("the disk is full")
-        error = apsw.IOError(f"planted trouble at operation {self.count}")
-        error.extendedresult = _ERRORS[operation.kind]
-        raise error
+            raise _with_code(apsw.FullError("the disk is full"), apsw.SQLITE_FULL)
+        raise _with_code(apsw.IOError(f"planted trouble at operation {self.count}"), _ERRORS[operation.kind])
+
+
+def _with_code(error: apsw.Error, code: int) -> apsw.Error:
+    """The error with the code that SQLite is answered and that the program finds."""
+    error.result, error.extendedresult = code & 0xFF, code
+    return error
 
 
 class _File(apsw.VFSFile):

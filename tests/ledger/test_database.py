@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.faults.disk import Disk, Fault
 from tests.faults.user import ordinary_user
 from tests.ledger import small
 from torquelog.errors import TorquelogError
@@ -126,6 +127,26 @@ class TestCreate:
         public.chmod(0o555)
         with ordinary_user():
             assert refusal(lambda: database.create(public / "ledger.db", LEDGER_SCHEMA)).code == "read-only"
+
+    def test_nothing_is_made_on_a_disk_that_cannot_keep_it(self, path: Path, monkeypatch: pytest.MonkeyPatch):
+        """Where write-ahead logging is not to be had, there is no ledger under the name either."""
+        monkeypatch.setattr(database, "_address", lambda place: f"file://{place}?vfs=unix-dotfile&rest=")
+        error = refusal(lambda: database.create(path, LEDGER_SCHEMA))
+        assert (error.code, error.exit) == ("storage", 6)
+        assert list(path.parent.iterdir()) == []
+
+    def test_the_name_itself_is_flushed(self, path: Path, monkeypatch: pytest.MonkeyPatch):
+        """A new file survives a power loss only when its folder was synchronised, too."""
+        flushed: list[int] = []
+        sync = os.fsync
+
+        def watch(number: int) -> None:
+            flushed.append(os.fstat(number).st_ino)
+            sync(number)
+
+        monkeypatch.setattr(os, "fsync", watch)
+        small.make(path).close()
+        assert path.parent.stat().st_ino in flushed
 
     def test_the_first_rows_are_there_when_the_name_is(self, path: Path):
         """What `fill` writes belongs to the creation."""
@@ -421,6 +442,7 @@ class TestReading:
         small.make(path).close()
         with closing(database.connect(path, "read")) as reader:
             assert refusal(lambda: small.add(reader)).code == "read-only"
+            assert reader.execute("PRAGMA query_only").fetchone() == (1,)
 
     def test_a_damaged_page_is_told(self, path: Path):
         """Bytes overwritten in the middle are damage, with the advice to go on from the backup."""
@@ -451,6 +473,40 @@ class TestReading:
                 small.numbers(connection)
 
         assert refusal(look).code in {"damaged", "not-a-ledger"}
+
+
+class TestCopy:
+    def test_a_copy_is_whole_while_others_write(self, path: Path):
+        """What was committed is in it, what another writer has begun is not; it is one private file."""
+        copied = path.parent / "copy.db"
+        with (
+            closing(small.make(path, 3)) as writer,
+            closing(database.connect(path, "read")) as reader,
+            database.transaction(writer),
+        ):
+            small.put(writer, 4)
+            database.copy(reader, copied)
+        assert stat.S_IMODE(copied.stat().st_mode) == 0o600
+        assert not (path.parent / "copy.db-wal").exists()
+        with closing(database.connect(copied, "write")) as connection:
+            assert small.numbers(connection) == [1, 2, 3]
+
+    def test_a_copy_never_overwrites(self, path: Path):
+        """Not even the ledger itself."""
+        with closing(small.make(path, 3)) as connection:
+            assert refusal(lambda: database.copy(connection, path)).code == "exists"
+            assert small.numbers(connection) == [1, 2, 3]
+
+    def test_a_copy_that_breaks_off_leaves_nothing(self, path: Path):
+        """A disk that is full half-way keeps no copy that looks like a good one."""
+        database.close(small.make(path, 20))
+        with (
+            Disk(Fault(3, "full", lasting=True)).installed(),
+            closing(database.connect(path, "read")) as connection,
+        ):
+            error = refusal(lambda: database.copy(connection, path.parent / "copy.db"))
+        assert (error.code, error.exit) == ("disk-full", 6)
+        assert "copy.db" not in [place.name for place in path.parent.iterdir()]
 
 
 class TestScratch:
