@@ -1,12 +1,14 @@
 """What a recall holds back: an assembly on which something is undecided, or was decided against flying."""
 
 import sqlite3
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from torquelog.book.recall_causes import pending
 from torquelog.book.recall_items import TOOLS, decisions, readings_of, rested_on, scope_of
 from torquelog.book.recall_judging import Scope
 from torquelog.book.standing import group_of, undoings, undone
+from torquelog.clock import Moment
 from torquelog.facts import recalls, uses
 from torquelog.facts.assemblies import assembly_owner
 from torquelog.facts.readings import Reading
@@ -14,8 +16,6 @@ from torquelog.facts.recalls import RELEASING, Recall
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
 from torquelog.facts.tracing import Traced, jobs_of_card, traced
 from torquelog.rules import recall_item
-
-BEGINNING = -62_135_596_800_000
 
 
 class Held(NamedTuple):
@@ -44,24 +44,19 @@ def held_by_recall(connection: sqlite3.Connection, key: str, as_of: AsOf = LATES
         as_of: `at` bounds when recalls were opened and their causes recorded.
     """
     owner = assembly_owner(key)
-    every = list(traced(connection, "owner", owner, BEGINNING, END_OF_TIME, AsOf(END_OF_TIME, as_of.known)))
-    if not every:
-        return None
     for recall in recalls.recalls(connection, as_of):
-        held = _undecided(connection, recall, owner, every, as_of)
+        held = _undecided(connection, recall, owner, as_of)
         if held is not None:
             return held
     for cause in pending(connection, as_of):
         scope = Scope(cause.sort, cause.tool, "", cause.calibration, *cause.window)
-        if _concerned(connection, scope, every, as_of):
+        if _concerned(connection, scope, owner, as_of):
             return Held("", cause.reference, cause.text)
     return None
 
 
-def _undecided(
-    connection: sqlite3.Connection, recall: Recall, owner: str, every: list[Traced], as_of: AsOf
-) -> Held | None:
-    concerned = _concerned(connection, scope_of(recall), every, as_of)
+def _undecided(connection: sqlite3.Connection, recall: Recall, owner: str, as_of: AsOf) -> Held | None:
+    concerned = _concerned(connection, scope_of(recall), owner, as_of)
     if not concerned:
         return None
     newest = decisions(connection, recall, AsOf(END_OF_TIME, as_of.known), owner=owner)
@@ -69,11 +64,8 @@ def _undecided(
         reading = each.reading
         disposition = newest.get((owner, reading.group, reading.item))
         if disposition is None or not recall_item.stands(reading, each.known, disposition):
-            return Held(
-                recall.recall,
-                recall.reference,
-                f"What recall {recall.recall} found on it is not decided yet.",
-            )
+            text = f"What recall {recall.recall} found on it is not decided yet."
+            return Held(recall.recall, recall.reference, text)
         if disposition.decision not in RELEASING and _stands(connection, reading):
             words = disposition.decision.replace("-", " ")
             return Held(recall.recall, recall.reference, f"Recall {recall.recall} decided: {words}.")
@@ -87,32 +79,37 @@ def _stands(connection: sqlite3.Connection, reading: Reading) -> bool:
     return undone(reading, undoings(connection, reading.owner, group, {reading.job})) is None
 
 
-def _concerned(
-    connection: sqlite3.Connection, scope: Scope, every: list[Traced], as_of: AsOf
-) -> list[Traced]:
-    """Which of the readings of an assembly a recall names."""
-    inside = [each for each in every if scope.since <= each.reading.at <= scope.until]
+def _concerned(connection: sqlite3.Connection, scope: Scope, owner: str, as_of: AsOf) -> list[Traced]:
+    """Which readings of an assembly a recall names."""
+    known = AsOf(END_OF_TIME, as_of.known)
+    if scope.subject == "tester":
+        spans = rested_on(connection, scope, known)
+        return [
+            each for wrench, begins, ends in spans for each in _of_owner(connection, owner, begins, ends, known)
+            if wrench in uses.tools_of(connection, each.reading.station, each.reading.number)
+        ]  # fmt: skip
+    inside = list(_of_owner(connection, owner, scope.since, scope.until + 1, known))
+    if not inside:
+        return []
     if scope.subject in TOOLS:
         return [
             each for each in inside
             if scope.name in uses.tools_of(connection, each.reading.station, each.reading.number)
         ]  # fmt: skip
-    if scope.subject == "tester":
-        spans = rested_on(connection, scope, as_of)
-        return [each for each in every if _rests(connection, each.reading, spans)]
     if scope.subject == "person":
         return [each for each in inside if each.reading.performed_by == scope.name]
     if scope.subject == "card":
-        named = set(jobs_of_card(connection, scope.name, as_of, scope.revision))
+        named = set(jobs_of_card(connection, scope.name, known, scope.revision))
         return [each for each in inside if each.reading.job in named]
     if scope.subject == "lot":
         entries = {
-            (each.reading.station, each.reading.number) for each in readings_of(connection, scope, as_of)
+            (each.reading.station, each.reading.number) for each in readings_of(connection, scope, known)
         }
         return [each for each in inside if (each.reading.station, each.reading.number) in entries]
     return inside
 
 
-def _rests(connection: sqlite3.Connection, reading: Reading, spans: list[tuple[str, int, int]]) -> bool:
-    used = uses.tools_of(connection, reading.station, reading.number)
-    return any(tool in used and begins <= reading.at < ends for tool, begins, ends in spans)
+def _of_owner(
+    connection: sqlite3.Connection, owner: str, since: Moment, until: Moment, as_of: AsOf
+) -> Iterator[Traced]:
+    return traced(connection, "owner", owner, since, until, as_of)

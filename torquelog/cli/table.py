@@ -128,6 +128,9 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                         "Take wrenches back that were away, and accept the newest certificate.",
                     ),
                     "retire": Entry("wrench", "retire", "Take wrenches out of use for good."),
+                    "withdraw": Entry(
+                        "withdraw", "withdraw", "Withdraw a certificate of a wrench, which counts no longer."
+                    ),
                     "list": Entry(
                         "wrench", "wrenches", "List the wrenches, where they are and when they are due."
                     ),

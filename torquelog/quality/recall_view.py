@@ -3,23 +3,29 @@
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
-from zoneinfo import ZoneInfo
 
 from torquelog.book.opening import Book
 from torquelog.book.recall_causes import Cause, Facts, causes_of
-from torquelog.book.recall_items import TOOLS, directions_missing, items_of, readings_of, scope_of
-from torquelog.clock import Moment, local_date
+from torquelog.book.recall_items import (
+    TOOLS,
+    decisions,
+    directions_missing,
+    items_of,
+    readings_of,
+    scope_of,
+)
 from torquelog.facts import assemblies, recall_causes, recalls
 from torquelog.facts.members import target
-from torquelog.facts.recalls import Closing, Recall
+from torquelog.facts.recalls import Closing, Fastener, Recall
 from torquelog.facts.rows import LATEST, AsOf
+from torquelog.facts.tracing import naming
 from torquelog.ledger import store
 from torquelog.ledger.form import parse_entry, reference
 from torquelog.quality.trace import location
 from torquelog.rules import recall_window
 from torquelog.rules.days import day_name
 from torquelog.rules.recall_counts import Counts, Measure, count, to_measure
-from torquelog.rules.recall_item import Item, Where
+from torquelog.rules.recall_item import Item, Where, stands
 from torquelog.rules.recall_window import Window
 from torquelog.rules.sayings import ROUND
 
@@ -170,23 +176,20 @@ class Listed(NamedTuple):
 
 
 def listed(connection: sqlite3.Connection, recall: Recall) -> Listed:
-    """A recall as a list shows it, without judging its readings."""
-    from torquelog.book.recall_items import decisions
-    from torquelog.rules.recall_item import stands
-
-    found = readings_of(connection, scope_of(recall))
-    newest = decisions(connection, recall)
-    decided: dict[tuple[str, str, int], bool] = {}
-    for each in found:
-        reading = each.reading
-        key = (reading.owner, reading.group, reading.item)
-        final = stands(reading, each.known, newest.get(key))
-        decided[key] = decided.get(key, True) and final
-    undecided = len(decided) - sum(decided.values())
+    """A recall as a list shows it, without judging its readings; a closed one by its frozen counts."""
     closing = recalls.closing(connection, recall)
-    return Listed(recall, state_of(closing, len(found), undecided), len(decided), undecided)
+    if closing is not None and _readings(connection, recall) == closing.readings:
+        return Listed(recall, "closed", closing.items, 0)
+    newest = decisions(connection, recall)
+    final: dict[Fastener, bool] = {}
+    for each in readings_of(connection, scope_of(recall)):
+        key = (each.reading.owner, each.reading.group, each.reading.item)
+        final[key] = final.get(key, True) and stands(each.reading, each.known, newest.get(key))
+    undecided = len(final) - sum(final.values())
+    return Listed(recall, "open" if closing is None else "re-opened", len(final), undecided)
 
 
-def day_of(moment: Moment, zone: ZoneInfo) -> str:
-    """The local day of a moment, in words."""
-    return day_name(local_date(moment, zone))
+def _readings(connection: sqlite3.Connection, recall: Recall) -> int:
+    if recall.subject in TOOLS:
+        return naming(connection, recall.name, recall.since, recall.until + 1)
+    return len(readings_of(connection, scope_of(recall)))
