@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 
 from tests.book.tampering import as_text, change_text, flipped, found, tamper, trouble, verified
 from tests.support.books import HOUR, NOON
-from torquelog.book import writing
+from torquelog.book import exporting, takein, writing
 from torquelog.book.verification import verify, verify_file
 from torquelog.errors import CODES, TorquelogError
 from torquelog.facts import registry
-from torquelog.ledger import database, keys
+from torquelog.ledger import database, keys, store
+from torquelog.ledger.form import parse_entry
 from torquelog.work import record
 
 FEW = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -356,6 +357,36 @@ def test_an_entry_that_its_signer_may_not_make_is_found(worked, forged):
     kind, body, person, own, code = FORGED[forged]
     entry = worked.says(kind, body, by=person, own=own)
     assert (found(worked.book.path).entry, found(worked.book.path).code) == (entry, code)
+
+
+@pytest.mark.parametrize("what", ["refused", "report", "strike", "station"])
+@pytest.mark.usefixtures("unbound")
+def test_a_strike_of_what_is_never_struck_is_found(worked, what):
+    """A refusal, a report, a strike, the first entry: each is answered by another entry, whoever signs."""
+    entries = [parse_entry(stored.text) for stored in store.entries(worked.book.connection, "QHR")]
+    target = next(each for each in entries if what in (each.kind, each.body.get("outcome")))
+    entry = worked.says("strike", {"entry": f"QHR-{target.number:06d}", "why": "away with it"})
+    assert (found(worked.book.path).entry, found(worked.book.path).code) == (entry, "signer-bounds")
+
+
+@pytest.mark.usefixtures("unbound")
+def test_a_second_person_who_is_none_is_found(worked, monkeypatch):
+    """The drafter approves the card though an inspector is there, and the entry does not say so."""
+    monkeypatch.setattr("torquelog.work.cards.second_person", lambda *_: "")
+    worked.own["MS"] = worked.own["TK"]
+    worked.card("OTHER", {"id": "tie-bolt", "on": "wheel", "count": 3, "torque": "95..105 N·m"})
+    assert found(worked.book.path).code == "needs-another"
+
+
+def test_a_station_accepted_under_another_identity_is_found(worked, stations, monkeypatch):
+    """What was accepted is a record of one identity, not a name."""
+    other = stations("LGW")
+    lines = exporting.lines(other.book.connection, exporting.parts(other.book.connection))
+    takein.take_in(worked.book, worked.signed["TK"], lines)
+    monkeypatch.setattr(writing, "authorise", lambda *_: None)
+    body = {"code": "LGW", "identity": "ab" * 32, "why": "same company"}
+    entry = worked.says("station-accepted", body, own=True)
+    assert (found(worked.book.path).entry, found(worked.book.path).code) == (entry, "signer-bounds")
 
 
 @pytest.mark.usefixtures("unbound")

@@ -10,10 +10,11 @@ from typing import Final
 
 from torquelog.clock import Moment, from_offset_text
 from torquelog.errors import TorquelogError
-from torquelog.facts import cards, people
+from torquelog.facts import cards, people, stations
 from torquelog.facts.kinds import Body
 from torquelog.facts.people import SigningKey
-from torquelog.ledger.form import parse_entry, parse_reference, reference
+from torquelog.facts.registry import kind_of
+from torquelog.ledger.form import Entry, parse_entry, parse_reference, reference
 from torquelog.ledger.store import entry_at
 from torquelog.rules import authority
 
@@ -136,6 +137,47 @@ def _confirmation(
     _demand_second(connection, station, signer, involved, recorded, body)
 
 
+def _strike(
+    connection: sqlite3.Connection,
+    _station: str,
+    _signer: str,
+    _key: SigningKey,
+    _recorded: Moment,
+    body: Body,
+) -> None:
+    stored = entry_at(connection, *parse_reference(body["entry"]))
+    if stored is None:
+        return  # it may arrive before the entry that it names
+    entry = parse_entry(stored.text)
+    answered = not kind_of(entry.kind).strikable or entry.body.get("outcome") == "refused"
+    _demand(not answered and not _failed(connection, entry), f"{body['entry']} is answered, never struck.")
+
+
+def _failed(connection: sqlite3.Connection, entry: Entry) -> bool:
+    """Whether an entry is a certificate with results outside what the tool's papers allow."""
+    if entry.kind != "calibration":
+        return False
+    from torquelog.facts import calibrations, tools
+    from torquelog.rules.coverage import coverage
+
+    found = calibrations.calibration(connection, entry.station, entry.number)
+    tool = tools.tool(connection, entry.body["tool"])
+    return bool(found and tool and coverage(found.points, tool.accuracy).failed)
+
+
+def _accepted(
+    connection: sqlite3.Connection,
+    station: str,
+    _signer: str,
+    _key: SigningKey,
+    _recorded: Moment,
+    body: Body,
+) -> None:
+    found = stations.station(connection, body["code"])
+    held = found is not None and body["code"] != station and found.identity == body["identity"]
+    _demand(held, f"No record {body['code']} of that identity is held here.")
+
+
 def _demand_second(
     connection: sqlite3.Connection,
     station: str,
@@ -168,6 +210,8 @@ _CHECKS: Final[dict[str, Check]] = {
     "sign-in": _sign_in,
     "sign-out": _sign_out,
     "role": _role,
+    "strike": _strike,
+    "station-accepted": _accepted,
     "card-approval": _card_approval,
     "confirmation": _confirmation,
 }

@@ -44,12 +44,14 @@ def export(context: Context, file: str | None, since: tuple[str, ...], replace: 
     the file are exported. Without FILE the lines go to standard output.
     """
     from torquelog.book import exporting
+    from torquelog.cli.files import demand_other
 
     with open_for(context, "read") as book, exporting.at_rest(book.connection):
         parts = chosen(book, since)
         lines = exporting.lines(book.connection, parts)
         if file is None or file == "-":
             return to_standard_output(context, lines, parts)
+        demand_other(context, file)
         write_lines(file, lines, replace=replace)
         total = sum(part.through - part.first + 1 for part in parts)
         return Answer(

@@ -104,6 +104,19 @@ def put_in_place(aside: str, path: str, *, replace: bool) -> None:
         os.unlink(aside)
 
 
+def demand_other(context: Context, path: str) -> None:
+    """Raise where a path leads to the record itself or its log, which no file that is written may replace.
+
+    Raises:
+        TorquelogError: live-file.
+    """
+    record = context.database()
+    live = {os.path.realpath(record + ending) for ending in ("", "-wal", "-shm", "-journal")}
+    same = os.path.exists(path) and os.path.exists(record) and os.path.samefile(path, record)
+    if same or os.path.realpath(path) in live:
+        raise TorquelogError("live-file", f"{path} is the record itself.", hint="Name another file.")
+
+
 def exists(path: str) -> TorquelogError:
     """The error for a file that is there already."""
     return TorquelogError(

@@ -93,9 +93,13 @@ def restore(
     on record, with the passphrase, that it is gone; or the record goes on under a new station code.
     """
     from torquelog.book.restoring import Restoring
+    from torquelog.cli.files import demand_other
+    from torquelog.cli.init import make_place
 
     path = context.database()
+    demand_other(context, file)
     demand_place(path, replace=replace)
+    make_place(path)
     restoring = Restoring(file, path, context.clock)
     try:
         context.station, context.ledger = restoring.book.station, restoring.book.identity

@@ -265,7 +265,7 @@ def _compare(connection: sqlite3.Connection, place: str, mode: Mode, expected: s
             "older-format",
             f"{place} was written by an older torquelog.",
             why=f"Its tables have format {version}; this program works with format {FORMAT}.",
-            hint="Bring it to the new format first; the old file is kept beside it.",
+            hint="torquelog rebuild   brings it to the new format and keeps the old file",
         )
     if expected is not None and schema_digest(connection) != expected:
         raise TorquelogError(
