@@ -1,6 +1,9 @@
 """Verification: what holds, holds; every change of what is on record is found and named."""
 
+import os
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
 from pathlib import Path
 
@@ -429,6 +432,26 @@ def test_what_a_newer_program_wrote_is_checked_as_far_as_it_can_be(worked, monke
     assert report.chains[0].through == report.chains[0].held
     change_text(worked.book.path, at(newer) + 1, lambda text: text.replace("blue", "pink"))
     assert (at(found(worked.book.path).entry), found(worked.book.path).code) == (at(newer) + 1, "signature")
+
+
+@pytest.mark.parametrize(
+    "surroundings",
+    [
+        {"PYTHONHASHSEED": "1", "TZ": "Asia/Tokyo"},
+        {"PYTHONHASHSEED": "99", "TZ": "America/St_Johns", "LC_ALL": "tr_TR.UTF-8"},
+    ],
+)
+def test_replay_gives_the_same_rows_in_other_surroundings(path, surroundings):
+    """Another hash seed, time zone and locale: rows and judgements come out as they are on record."""
+    program = f"from torquelog.book.verification import verify_file; print(verify_file({path!r})[0].holds)"
+    done = subprocess.run(
+        [sys.executable, "-c", program],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=os.environ | surroundings,
+    )
+    assert done.stdout == "True\n"
 
 
 def test_a_changed_guard_is_found_at_the_door(path):
