@@ -293,9 +293,12 @@ def _remarks(
 ) -> Iterator[Remark]:  # fmt: skip
     name = fastener_name(group.id, asked.item)
     if act_remark == "already-tight":
-        yield Remark(act_remark, f"{name} was tight already: this is a check, not a tightening.")
+        yield Remark(act_remark, f"{name.capitalize()} was tight already: this is a check, not a tightening.")
     elif act_remark == "loosen-first":
-        yield Remark(act_remark, f"{name} has to be loosened first: this is a check. Then add --loosened.")
+        yield Remark(
+            act_remark,
+            f"{name.capitalize()} has to be loosened first, so this is a check. After loosening, add --loosened.",
+        )
     if now - at > rules.whole("late-minutes") * MINUTE:
         yield Remark("late", "Entered later than the work was done.")
     if at < job.opened:

@@ -16,10 +16,12 @@ from torquelog.cli.context import Context
 from torquelog.cli.lines import Request, answer_lines
 from torquelog.cli.signing import signed_in
 from torquelog.errors import TorquelogError
+from torquelog.rules.names import fastener_name
 from torquelog.work.record import Recorded, record_in
 from torquelog.work.record import record as record_reading
 
 if TYPE_CHECKING:
+    from torquelog.book.jobview import JobState
     from torquelog.crib.alternatives import Alternative
 
 ID_FORM = frozenset("0123456789abcdef")
@@ -86,9 +88,22 @@ def _answer(context: Context, book: Book, found: Recorded) -> Answer:
     from torquelog.book.jobview import job_state
 
     state = job_state(book.connection, found.asked.job)
-    taken = f"{state.taken} of {words.count(state.asked, 'reading')} done."
-    answer = recorded.answer_of(book, found, progress=taken, alternatives=alternatives)
-    return answer._replace(next=answer.next or (f"torquelog job show {found.asked.job}",))
+    progress = f"{state.taken} of {words.count(state.asked, 'reading')} done.{_next_in_order(state)}"
+    answer = recorded.answer_of(book, found, progress=progress, alternatives=alternatives)
+    return answer._replace(next=answer.next or (f"torquelog work {found.asked.job}",))
+
+
+def _next_in_order(state: "JobState") -> str:
+    """The fastener that comes next by the card, or that something has to be answered first."""
+    from torquelog.work.plan import Facts, targets
+
+    first = next(targets(Facts(state.card, state.view.states)), None)
+    if first is None or first.kind not in ("reading", "hurt"):
+        return ""
+    name = fastener_name(first.group, first.item)
+    if first.kind == "hurt":
+        return f" {name.capitalize()} has to be put right first."
+    return f" Next in order: {name}, {first.slot.name if first.slot else ''}."
 
 
 def _alternatives(book: Book, found: Recorded) -> list[tuple[str, str]]:

@@ -154,17 +154,17 @@ def _due(text: str) -> str:
 def _refused(book: Book, found: Recorded, common: Answer, alternatives: Sequence[Alternative]) -> Answer:
     name, wrench = _name(found), found.asked.wrench
     body = [
-        f"What was typed is kept as {found.reference} ({found.asked.reading}, "
-        f"{words.day_and_time(found.performed_at, book.zone)}).",
-        "Nobody can switch this off. It is the tool that is refused, not you.",
+        f"Kept all the same, as {found.reference}: {found.asked.reading}, "
+        f"{words.day_and_time(found.performed_at, book.zone)}.",
+        "The tool is refused, not the person, and there is no way around it here.",
         "",
-        f"If {name.lower()} was tightened with {wrench}: loosen it first. A wrench that clicks",
-        "on a nut that is already tight shows nothing about it.",
+        f"If {name.lower()} was turned with {wrench}, loosen it before it is tightened again:",
+        "a click on a nut that is tight already proves nothing.",
     ]
     if alternatives:
-        body += ["", "These could do it", *(f"  {tool}   {where}" for tool, where in alternatives)]
+        body += ["", "Tools that reach it", *(f"  {tool}   {where}" for tool, where in alternatives)]
     return common._replace(
-        headline=f"Refused. {name} of {found.asked.job} has no reading from this and stays open.",
+        headline=f"Refused. {name} of {found.asked.job} stays open; nothing counts from this.",
         facts=(),
         body=tuple(body),
         next=(f"torquelog wrench show {wrench}",),
