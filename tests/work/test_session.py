@@ -187,7 +187,7 @@ def test_an_adapter_scanned_by_mistake_changes_nothing(at_work: Guided) -> None:
     """A scan selects: what it would change is said and asked; n leaves everything as it was."""
     at_work.story.adapter("A-03", "2.5 in")
     at_work.type(code("adapter", "A-03"))
-    assert "With A-03 in line the setting would be 29 N·m, not 36 N·m." in at_work.said
+    assert "With A-03 in line the setting would be 29.0 N·m, not 36.0 N·m." in at_work.said
     at_work.type(code("adapter", "A-03"))
     at_work.type("")
     assert at_work.asked.kind == "adapter"

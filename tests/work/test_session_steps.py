@@ -46,7 +46,7 @@ def test_a_castellated_nut_begins_at_its_low_limit_and_is_recorded_where_a_slot_
     guided = Guided(story)
     guided.types("W-0417")
     assert guided.asked.aim is not None
-    assert str(guided.asked.aim.dial) == "90 N·m"
+    assert str(guided.asked.aim.dial) == "90.0 N·m"
     guided.types("90", "104")
     assert [str(last.indicated) for last in guided.session.history] == ["104 N·m"]
 

@@ -52,19 +52,28 @@ def screen(head: Head, session: Session, asked: Question, width: int, height: in
         if len(every) + BELOW <= height:
             break
         every = spared(every)
-    return every
+    over = len(every) + BELOW - height
+    return every[:2] + every[2 + over :] if over > 0 else every
 
 
 def _screen(head: Head, session: Session, asked: Question, width: int) -> list[str]:
     narrow = width < NARROW
     shown = say(session, asked)
     if len(session.said) > LONG:
-        return [_heading(head, session, asked, width), "-" * width, *_pieces(session.said, width)]
+        told = [_short(line) for line in session.said] if narrow else session.said
+        return [_apart(head.job, head.time, width), "-" * width, *_pieces(told, width)]
     lines = list(
         _narrow(head, session, asked, shown, width) if narrow else _wide(head, session, asked, shown, width)
     )
     lines += ["", *_below(session, shown, narrow)]
     return _pieces(lines, width)
+
+
+def _short(line: str) -> str:
+    """A line of the list of keys without what only explains it."""
+    for sign in ("; ", ": ", " (", ", and "):
+        line = line.partition(sign)[0]
+    return line
 
 
 def _pieces(lines: Sequence[str], width: int) -> list[str]:

@@ -149,8 +149,19 @@ def _on_scale(bench: Bench, scale: Scale, limits: Limits, target: Fraction, unit
     found = setting(limits, bench.gain, step, reach, scale.unit, target=target)
     inside = limits.times(1 / bench.gain).shared(reach)
     reaches = inside.low is None or inside.high is None or inside.low <= inside.high
-    dial = torque(found.dial, scale.unit, DIGITS) if found.dial is not None else None
+    dial = _on_dial(found.dial, scale) if found.dial is not None else None
     return Aim(limits, unit, dial, scale.unit, found.at_fastener, reaches)
+
+
+def _on_dial(newton_metres: Fraction, scale: Scale) -> Torque:
+    """A torque as it stands on the scale, with as many decimals as the graduation has."""
+    plain = torque(newton_metres, scale.unit, DIGITS)
+    step = scale.graduation.value if scale.graduation else ""
+    lacking = len(step.partition(".")[2]) - len(plain.value.partition(".")[2])
+    if lacking <= 0:
+        return plain
+    point = "" if "." in plain.value else "."
+    return plain._replace(value=f"{plain.value}{point}{'0' * lacking}")
 
 
 def _target(group: Group, slot: Slot, limits: Limits, run_on: Fraction | None) -> Fraction:

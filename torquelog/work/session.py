@@ -17,7 +17,7 @@ from torquelog.work import session_tools as tools
 from torquelog.work.fasteners import CONDITION
 from torquelog.work.scan import is_scan
 from torquelog.work.session_question import Question, question
-from torquelog.work.session_state import Dialogue, Do, Session, Turn, group_of, left_key
+from torquelog.work.session_state import Do, Session, Turn, group_of, left_key
 from torquelog.work.session_words import NOTHING
 
 YES: Final = frozenset({"y", "yes"})
@@ -159,8 +159,3 @@ _DIALOGUES: Final[dict[str, Answer]] = {
     "why-struck": lambda session, line, _: hurt.why_said(session, line),
     "hand-over": lambda session, line, _: keys.hand_over_said(session, line),
 }
-
-
-def begun(session: Session, kind: str) -> Session:
-    """The session with a dialogue begun, as a key would begin it."""
-    return session._replace(dialogue=Dialogue(kind))

@@ -133,11 +133,6 @@ _KEYS: Final[dict[str, Key]] = {
 }
 
 
-def looks_again(session: Session) -> Turn:
-    """Enter where somebody waits: the driver has looked meanwhile."""
-    return Turn(session.saying())
-
-
 def look_up_gauge(session: Session, line: str) -> Turn:
     """What measures the run-on torque; `=` for the wrench in hand with its adapters."""
     if line == "=" and session.bench is not None:

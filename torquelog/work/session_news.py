@@ -4,6 +4,7 @@ from typing import Final
 
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
+from torquelog.rules.grounds import Remark
 from torquelog.work import plan
 from torquelog.work.correct import Corrected
 from torquelog.work.plan import Facts
@@ -28,17 +29,23 @@ def recorded(session: Session, found: Recorded, facts: Facts, now: Moment) -> Se
     place = (asked.group, asked.item)
     applied = beside(found.applied, found.limits, found.unit)
     slot = asked.step or f"pass {asked.pass_}"
+    fresh = _fresh(session, found)
     last = Last(
         asked.group, asked.item, slot, asked.reading, applied, found.outcome, found.act, found.reference
     )
     known = session._replace(
         facts=facts, history=(*session.history, last), entry=(found.reference, "reading"), chosen=None,
         entered=now if session.entered is not None else None, dialogue=None,
-        told=session.told | {remark.code for remark in found.remarks},
+        told=session.told | {remark.code for remark in fresh},
         tolerated=session.tolerated - {place} if found.outcome in ("above", "refused") else session.tolerated,
     )  # fmt: skip
-    fresh = (each.message for each in found.remarks if each.code in ALWAYS or each.code not in session.told)
-    return known.saying(*_said(session, found, applied), *fresh)
+    return known.saying(*_said(session, found, applied), *(remark.message for remark in fresh))
+
+
+def _fresh(session: Session, found: Recorded) -> list[Remark]:
+    """The remarks that are to be said: beside an outside reading only those that ask for something."""
+    once = found.outcome == "within"
+    return [each for each in found.remarks if each.code in ALWAYS or (once and each.code not in session.told)]
 
 
 def _said(session: Session, found: Recorded, applied: str) -> list[str]:

@@ -14,7 +14,6 @@ from torquelog.work.session_question import Question
 from torquelog.work.session_state import (
     TWICE,
     Dialogue,
-    LookUp,
     Read,
     Session,
     Turn,
@@ -219,8 +218,3 @@ def beside_unit(newton_metres: Fraction, unit: str) -> str:
     from torquelog.work.session_words import shown
 
     return shown(newton_metres, unit)
-
-
-def looked_up(session: Session, words: list[str], purpose: str) -> Turn:
-    """A wrench and its adapters as typed, to be looked up."""
-    return Turn(session, (LookUp(words[0].upper(), tuple(word.upper() for word in words[1:]), purpose),))
