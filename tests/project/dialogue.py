@@ -6,9 +6,9 @@ question in the document. A typed line is `torquelog` with its words, and may en
 stands for the one-time code that was shown last. A block in another language that bears a name, such as
 "toml my-wheel.toml", is that file. All blocks of one document share a folder and a record.
 
-What has to be there before a page begins stands in a comment of it, which readers do not see:
+What has to happen before a block stands in a comment above it, which readers do not see:
 
-    <!-- played before this page
+    <!-- played here
     clock 2026-11-20T09:00:00.000Z
     torquelog init --station QHR …
     -->
@@ -179,19 +179,27 @@ def matches(expected: str, actual: str) -> bool:
     return expected == actual
 
 
-BEFORE = re.compile(r"^<!-- played before this page\n(.*?)^-->$", re.MULTILINE | re.DOTALL)
+UNSEEN = re.compile(r"^<!-- played here\n(.*?)^-->$", re.MULTILINE | re.DOTALL)
 CODE = re.compile(r"\b(?:[0-9A-HJKMNP-TV-Z]{5}-){4}[0-9A-HJKMNP-TV-Z]{6}\b")
 PASSPHRASES = f"{PASSPHRASE}\n" * 3
 
 
-def prepare(document: str, clock: SetClock) -> str:
-    """Carry out what a page has to find; the one-time code that was given last.
+def unseen(document: str) -> list[tuple[int, list[str]]]:
+    """The comments that are played: the line each begins at, and what it holds."""
+    return [
+        (document.count("\n", 0, found.start()) + 1, found[1].splitlines())
+        for found in UNSEEN.finditer(document)
+    ]
+
+
+def carry_out(lines: Sequence[str], clock: SetClock, code: str) -> str:
+    """Carry out the lines of a comment; the one-time code that was given last.
 
     Raises:
         AssertionError: where a line ends otherwise than it should.
     """
-    code, day = "CODE", clock.moment
-    for line in "".join(BEFORE.findall(document)).splitlines():
+    day = clock.moment
+    for line in lines:
         if line.startswith("clock "):
             clock.moment = from_utc_text(line.removeprefix("clock "))
             continue
@@ -229,12 +237,13 @@ def check(document: str, folder: Path, *, clock: SetClock | None = None) -> int:
         AssertionError: where something else is said than the document tells, with both.
     """
     clock = clock or SetClock(DAY)
-    before = os.getcwd()
+    before, typed = os.getcwd(), 0
     os.chdir(folder)
-    typed = 0
     try:
-        code = prepare(document, clock)
+        code, waiting = "CODE", unseen(document)
         for block in blocks(document):
+            while waiting and waiting[0][0] < block.line:
+                code = carry_out(waiting.pop(0)[1], clock, code)
             if block.language == "console":
                 for exchange in exchanges(block):
                     typed += 1

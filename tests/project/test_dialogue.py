@@ -74,7 +74,7 @@ def test_a_document_that_does_not_is_found_out(lie: str, tmp_path: Path) -> None
 
 
 INIT = "torquelog init --station QHR --zone Europe/Lisbon --first TK --name 'Tove Kallas' --passphrase-stdin"
-BEFORE = f"<!-- played before this page\nclock 2026-11-24T08:00:00.000Z\n{INIT}\n-->\n"
+BEFORE = f"<!-- played here\nclock 2026-11-24T08:00:00.000Z\n{INIT}\n-->\n"
 
 
 def test_a_page_finds_what_its_comment_says(tmp_path: Path) -> None:
