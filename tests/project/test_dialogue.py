@@ -89,7 +89,7 @@ def test_a_page_finds_what_its_comment_says(tmp_path: Path) -> None:
 def test_what_a_comment_tells_of_a_refusal_is_held_to_it(tmp_path: Path) -> None:
     """A line that should be refused and is not, and one that should not be and is."""
     with pytest.raises(AssertionError, match="init"):
-        check(BEFORE.replace("torquelog init", "! torquelog init"), tmp_path)
+        check(BEFORE.replace("torquelog init", "! torquelog init") + TRUE, tmp_path)
 
 
 def test_a_code_that_was_shown_can_be_typed(tmp_path: Path) -> None:
