@@ -163,7 +163,7 @@ def alternative_lines(able: "Sequence[Alternative]", now: Moment, zone: ZoneInfo
     ]
     widths = [max(columns(row[place]) for row in rows) for place in range(2)]
     return [
-        "These could do it",
+        "Tools that reach it",
         *(f"  {padded(one, widths[0])}   {padded(two, widths[1])}   {three}" for one, two, three in rows),
     ]
 
