@@ -320,7 +320,27 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
             ),
         },
     ),
-    ("Sheets and labels", {}),
+    (
+        "Sheets and labels",
+        {
+            "sheet": Branch(
+                "Write sheets to print: of jobs, the crib, tools, recalls, aircraft.",
+                {
+                    "job": Entry(
+                        "sheet", "job", "Write the sheet of a job: every fastener, with what and by whom."
+                    ),
+                    "worksheet": Entry(
+                        "sheet", "worksheet", "Write a worksheet of a job, to fill in by hand."
+                    ),
+                    "crib": Entry(
+                        "sheet",
+                        "crib",
+                        "Write the sheet of the crib: what may not be used, and what falls due when.",
+                    ),
+                },
+            ),
+        },
+    ),
 )
 """Headings as `torquelog --help` prints them, each with its commands in the order of use."""
 

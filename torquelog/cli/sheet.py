@@ -1,0 +1,102 @@
+"""`sheet`: one file to print, staple and hang up."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from torquelog.cli.answer import Answer
+from torquelog.cli.command import Example, command
+from torquelog.cli.context import Context, short_path
+from torquelog.cli.files import write_file
+from torquelog.ledger.text import gate_identifier
+
+if TYPE_CHECKING:
+    from torquelog.sheets.model import Page
+
+Function = Callable[..., Any]
+
+
+def file_options(function: Function) -> Function:
+    """`--out` and `--replace`, which every sheet takes."""
+    for option in (
+        click.option("--replace", is_flag=True, help="Write the file anew if it is there."),
+        click.option(
+            "--out", metavar="FILE", help="The file; by default one in this folder, named in the answer."
+        ),
+    ):
+        function = option(function)
+    return function
+
+
+def written(page: "Page", kind: str, name: str, out: str | None, *, replace: bool, next_line: str) -> Answer:
+    """Write a sheet into its file, and say where it lies."""
+    from torquelog.sheets.environment import html
+
+    path = out or default_name(kind, name)
+    write_file(path, html(page).encode(), replace=replace)
+    return Answer(
+        headline=f"{page.title} is written to {short_path(path)}.",
+        body=("It needs nothing else: open it in any browser, and print it from there.",),
+        next=(next_line,),
+        data={"sheet": kind, "name": name, "path": path},
+    )
+
+
+def default_name(kind: str, name: str) -> str:
+    """The file of a sheet where none is named: "job-J-5.html"; an identifier's slash parts no folders."""
+    return f"{kind}-{name.replace('/', '-')}.html"
+
+
+@command(
+    "job",
+    short="Write the sheet of a job: every fastener, with what and by whom.",
+    examples=(Example("torquelog sheet job J-5"), Example("torquelog sheet job J-5 --out j5.html --json")),
+)
+@click.argument("job")
+@file_options
+def job(context: Context, job: str, out: str | None, replace: bool) -> Answer:
+    """Struck and refused entries are on it, and what is still open. It is a record of work and releases nothing."""
+    from torquelog.sheets.job import job_sheet
+
+    name = gate_identifier(job, "job")
+    page = job_sheet(context.book("read"), name)
+    return written(page, "job", name, out, replace=replace, next_line=f"torquelog job show {name}")
+
+
+@command(
+    "worksheet",
+    short="Write a worksheet of a job, to fill in by hand.",
+    examples=(
+        Example("torquelog sheet worksheet J-5"),
+        Example("torquelog sheet worksheet J-6 --adapter A-03", "settings through an adapter"),
+    ),
+)
+@click.argument("job")
+@click.option(
+    "-a", "--adapter", metavar="NUMBER", multiple=True, help="An adapter in line, for the settings."
+)
+@file_options
+def worksheet(context: Context, job: str, adapter: tuple[str, ...], out: str | None, replace: bool) -> Answer:
+    """Boxes in the card's order, the tools that could be drawn with what to set, and how to enter it all later."""
+    from torquelog.sheets.worksheet import worksheet_sheet
+
+    name = gate_identifier(job, "job")
+    line = [gate_identifier(each, "adapter") for each in adapter]
+    page = worksheet_sheet(context.book("read"), name, adapters=line)
+    return written(page, "worksheet", name, out, replace=replace, next_line=f"torquelog sheet job {name}")
+
+
+@command(
+    "crib",
+    short="Write the sheet of the crib: what may not be used, and what falls due when.",
+    examples=(Example("torquelog sheet crib"),),
+)
+@file_options
+def crib(context: Context, out: str | None, replace: bool) -> Answer:
+    """What may not be used and why; then every tool by its last day of use, week by week, with who has it."""
+    from torquelog.sheets.crib import crib_sheet
+
+    book = context.book("read")
+    page = crib_sheet(book)
+    return written(page, "crib", book.station, out, replace=replace, next_line="torquelog wrench due")

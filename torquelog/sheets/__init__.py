@@ -1,0 +1,1 @@
+"""Sheets and labels: what is printed, stapled and hung up; each one HTML file that needs nothing else."""
