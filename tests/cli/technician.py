@@ -1,4 +1,4 @@
-"""A technician at `torquelog work`: types lines on a terminal or into a pipe, five seconds apart, and sees what is shown."""
+"""A technician at `torquelog work`: types lines on a terminal or into a pipe, five seconds apart."""
 
 import io
 import os

@@ -1,0 +1,85 @@
+"""A technician whose machine is switched off at any moment: goes on with a job until killed, and prints what is shown.
+
+As a command: `python -m tests.faults.technician FOLDER` types at `torquelog work --lines`; its record was laid by
+`prepare`. Who signs is handed in, as every round is a session of the system of its own.
+"""
+
+import io
+import json
+import sys
+from pathlib import Path
+
+from tests.support.books import HOUR, NOON
+from tests.support.story import Story
+from torquelog.book.signer import Signer
+from torquelog.cli import work
+from torquelog.cli.context import Context
+from torquelog.clock import SetClock, offset_text
+from torquelog.ledger import keys
+from torquelog.ledger.form import parse_reference
+from torquelog.work import doing
+
+JOB = "J-1"
+COUNT = 40
+PASSES = ("20 %", "30 %", "40 %", "50 %", "60 %", "70 %", "80 %", "90 %", "100 %")
+GROUP = {"id": "tie-bolt", "on": "wheel", "count": COUNT, "torque": "100..110 N·m", "passes": list(PASSES)}
+PAUSE = 2000
+LATER = NOON + HOUR
+
+
+def prepare(folder: Path) -> None:
+    """A record with one job of 360 readings, and the key that signs them beside it."""
+    story = Story(folder)
+    story.wrench(cycles=None)
+    story.assembly()
+    story.card("BUILD", GROUP)
+    story.job()
+    seed = keys.new_seed()
+    until = offset_text(story.clock.moment + 16 * HOUR, story.book.zone)
+    entry = story.says("sign-in", {"public_key": keys.public_key(seed), "until": until}, own=True)
+    kept = {"key": parse_reference(entry)[1], "seed": seed.hex()}
+    (folder / "signer.json").write_text(json.dumps(kept), encoding="utf-8")
+    story.close_book()
+
+
+class Hands(io.StringIO):
+    """Types what the session asks for: the wrench, each pass's setting, and Enter at each bolt."""
+
+    def __init__(self, driver: "list[work.Driver]", clock: SetClock) -> None:
+        super().__init__()
+        self.driver, self.clock = driver, clock
+
+    def isatty(self) -> bool:
+        return False
+
+    def readline(self, _longest: int = -1, /) -> str:  # type: ignore[override]
+        from torquelog.work.session_question import question
+
+        self.clock.moment += PAUSE
+        asked = question(self.driver[0].session)
+        if asked.kind == "wrench":
+            return "W-0417\n"
+        if asked.kind == "setting" and asked.aim is not None and asked.aim.dial is not None:
+            return f"{asked.aim.dial.value}\n"
+        return "\n"
+
+
+def main() -> None:
+    """Work on, from where the record stands, until killed or done."""
+    folder = Path(sys.argv[1])
+    kept = json.loads((folder / "signer.json").read_text(encoding="utf-8"))
+    signer = Signer("TK", kept["key"], "sign-in", bytes.fromhex(kept["seed"]))
+    clock = SetClock(0)
+    drivers: list[work.Driver] = []
+    context = Context(clock=clock, stdin=Hands(drivers, clock), stdout=sys.stdout, stderr=sys.stderr)
+    context.db, context.clock_ok = str(folder / "qhr.db"), True
+    book = context.book("write")
+    (clock.moment,) = book.connection.execute("SELECT max(recorded) FROM reading").fetchone()
+    clock.moment = (clock.moment or LATER) + PAUSE
+    work.signed_in = lambda _context, _book: signer  # type: ignore[assignment]
+    drivers.append(work.Driver(context, book, doing.begin(book, JOB, "TK"), lines=True))
+    drivers[0].run()
+
+
+if __name__ == "__main__":
+    main()
