@@ -138,6 +138,30 @@ def test_a_tester_recalls_wrenches_and_through_them_fasteners(story: Story) -> N
     assert found == {1: ("outside", 98.52), 2: ("within", 100.49)}
 
 
+def test_what_a_tester_in_doubt_found_is_corrected_in_a_recall_of_the_wrench(story: Story) -> None:
+    """It measured 100 N·m at 100 set and read 1.5 % high: 98.52 was applied. The tester's own recall points there."""
+    story.says(
+        "tool",
+        {"tool": "T-1", "sort": "tester", "accuracy": {"value": "1", "unit": "%"}, "every": "12 months"},
+    )
+    story.calibrate("T-1", "2026-11-02", points=results(EXACT))
+    scene(story, {**BOLTS, "torque": "99..105 N·m"})
+    story.take("tie-bolt:1", "100 N·m")
+    story.until("2026-12-01T16:00")
+    points = (*results(EXACT, "as-found"), *results(EXACT))
+    new = NewCalibration("C-2", date(2026, 12, 1), standard="T-1", points=points)
+    calibration.calibrate(story.book, story.signed["TK"], "W-0417", new)
+    assert only(opened(story, name="W-0417")).verdict == "within"
+    story.until("2026-12-02T16:00")
+    bad = (*results(of("1.5", "20", "60", "150"), "as-found"), *results(EXACT))
+    story.calibrate("T-1", "2026-12-02", points=bad)
+    item = only(recall.show(story.book, "R-1"))
+    assert (item.verdict, round(float(item.governing.judged.found or 0), 2)) == ("outside", 98.52)
+    view = opened(story, "tester", "T-1")
+    assert view.items == ()
+    assert [gap.code for gap in view.not_covered] == ["stations", "found-by-tester"]
+
+
 def test_an_adapter_that_is_longer_than_it_was_taken_for(story: Story) -> None:
     """Used as 2.00 in and measured 2.25 in on a 10 in lever: 80 N·m set is 98 N·m, not 96."""
     scene(story, {**BOLTS, "torque": "95..97 N·m"})
@@ -350,7 +374,7 @@ def test_all_of_one_aircraft_is_decided_at_once(story: Story) -> None:
     with story.refused("decision-unknown"):
         decided(story, "R-1", "ignored", items=[1])
     with story.refused("aircraft-unknown"):
-        decided(story, "R-1", "accepted", on="QQ-XXX")
+        decided(story, "R-1", "accepted", on="QQ-ZZZ")
     done = decided(story, "R-1", "accepted", on="QQ-HLB")
     assert [each.number for each in done.items] == [1, 2, 3]
     with story.refused("item-unknown"):
@@ -410,7 +434,7 @@ def test_recalls_by_lot_person_card_and_time(story: Story) -> None:
     with story.refused("recall-empty"):
         opened(story, "card", "BUILD", revision="A")
     for subject, name, code in (
-        ("lot", "L-9", "recall-empty"), ("person", "XX", "person-unknown"), ("card", "NONE", "card-unknown"),
+        ("lot", "L-9", "recall-empty"), ("person", "ZZ", "person-unknown"), ("card", "NONE", "card-unknown"),
         ("wrench", "W-9", "tool-unknown"), ("", "", "recall-window"),
     ):  # fmt: skip
         with story.refused(code):

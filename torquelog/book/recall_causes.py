@@ -68,40 +68,41 @@ def home_zone(connection: sqlite3.Connection) -> ZoneInfo:
     return clock.zone(found.zone if found else "UTC")
 
 
-def pending(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Cause]:
+def pending(connection: sqlite3.Connection, as_of: AsOf = LATEST, tool: str = "") -> list[Cause]:
     """What calls for a recall and has got none, and no answer, oldest first.
 
     Args:
         connection: the record.
         as_of: `at` bounds when the causes, recalls and answers were recorded.
+        tool: one tool's number, or "" for all of them.
     """
     answered = recalls.answered(connection, as_of)
-    found = _causes(connection, as_of, lambda entry: entry not in answered)
-    return sorted(found, key=lambda each: (each.recorded, each.station, each.number))
+    return _causes(connection, as_of, tool, lambda entry: entry not in answered)
 
 
-def causes_of(connection: sqlite3.Connection, entries: Collection[tuple[str, int]]) -> list[Cause]:
-    """The causes that entries are, answered or not; an entry that is none is passed over."""
-    found = _causes(connection, LATEST, lambda entry: entry in entries) if entries else ()
-    return sorted(found, key=lambda each: (each.recorded, each.station, each.number))
+def causes_of(connection: sqlite3.Connection, tool: str, entries: Collection[tuple[str, int]]) -> list[Cause]:
+    """The causes that entries about a tool are, answered or not; an entry that is none is passed over."""
+    return _causes(connection, LATEST, tool, lambda entry: entry in entries) if entries else []
 
 
 def _causes(
-    connection: sqlite3.Connection, as_of: AsOf, wanted: Callable[[tuple[str, int]], bool]
-) -> Iterator[Cause]:
+    connection: sqlite3.Connection, as_of: AsOf, tool: str, wanted: Callable[[tuple[str, int]], bool]
+) -> list[Cause]:
     facts = Facts(connection, as_of)
-    for entry in recall_causes.doubtful(connection, as_of):
+    found: list[Cause] = []
+    for entry in recall_causes.doubtful(connection, as_of, tool):
         if wanted(entry[:2]):
-            yield from facts.failed(entry.tool, entry[:2])
-    for entry in recall_causes.measured(connection, as_of):
+            found += facts.failed(entry.tool, entry[:2])
+    for entry in recall_causes.measured(connection, as_of, tool):
         if wanted(entry[:2]):
-            yield from facts.measured(entry.tool, entry[:2])
-    for event in recall_causes.events(connection, as_of):
+            found += facts.measured(entry.tool, entry[:2])
+    for event in recall_causes.events(connection, as_of, tool):
         if wanted(event[:2]):
-            yield from facts.befell(event)
-    for each in recall_causes.withdrawn(connection, as_of):
+            found += facts.befell(event)
+    for each in recall_causes.withdrawn(connection, as_of, tool):
         if wanted(each[:2]):
-            yield from facts.withdrawn(each)
+            found += facts.withdrawn(each)
+    return sorted(found, key=lambda each: (each.recorded, each.station, each.number))
 
 
 class Facts:

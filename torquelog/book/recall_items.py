@@ -8,7 +8,7 @@ from torquelog.book.recall_judging import Judge, Scope
 from torquelog.book.recall_life import Life
 from torquelog.book.standing import order_of
 from torquelog.clock import Moment, local_date
-from torquelog.facts import recall_causes, recalls, strikes, uses
+from torquelog.facts import recall_causes, recalls, strikes, tools, uses
 from torquelog.facts.recalls import Disposition, Fastener, Recall
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
 from torquelog.facts.tracing import Tightening, Traced, jobs_of_card, traced
@@ -81,7 +81,8 @@ class Gathered:
         self._scope = scope
         self._as_of = as_of
         self.readings = readings_of(connection, scope, as_of)
-        self._suspects: dict[str, list[Window]] | None = None
+        self._suspects: dict[str, list[Window]] = {}
+        self._badly: dict[str, list[Window]] | None = None
 
     def items(self, locate: Locate) -> list[Item]:
         """The items, each judged; without numbers and decisions.
@@ -147,25 +148,37 @@ class Gathered:
             self._connection, each.station, each.number, self._as_of
         )
         used = uses.tools_of(self._connection, each.station, each.number)
-        suspects = self._windows()
-        doubted = any(window.holds(each.at) for tool in used for window in suspects.get(tool, ()))
+        doubted = any(window.holds(each.at) for tool in used for window in self._windows(tool))
         return Again(
             entry=f"{each.station}-{each.number:06d}", at=each.at, wrench=each.wrench, good_then=confirmed,
             good_now=not doubted, loosened=loosened or bool(each.loosened),
         )  # fmt: skip
 
-    def _windows(self) -> dict[str, list[Window]]:
-        """The times in which tools are in doubt: by pending causes and by recalls, closed ones too."""
-        if self._suspects is None:
-            found: dict[str, list[Window]] = {}
-            for cause in pending(self._connection, self._as_of):
-                if cause.sort in TOOLS:
-                    found.setdefault(cause.tool, []).append(cause.window)
-            for recall in recalls.recalls(self._connection, self._as_of):
-                if recall.subject in TOOLS:
-                    found.setdefault(recall.name, []).append(Window(recall.since, recall.until))
-            self._suspects = found
-        return self._suspects
+    def _windows(self, tool: str) -> list[Window]:
+        """The times in which a tool is in doubt: by pending causes and by recalls, closed ones too."""
+        if tool not in self._suspects:
+            opened = recalls.recalls(self._connection, self._as_of)
+            found = [cause.window for cause in pending(self._connection, self._as_of, tool)]
+            found += [
+                Window(each.since, each.until)
+                for each in opened
+                if each.subject in TOOLS and each.name == tool
+            ]
+            self._suspects[tool] = found + self._measured_badly().get(tool, [])
+        return self._suspects[tool]
+
+    def _measured_badly(self) -> dict[str, list[Window]]:
+        """The times in which tools rested on certificates that a tester in doubt measured, by tool."""
+        if self._badly is None:
+            self._badly = {}
+            scopes = [scope_of(each) for each in recalls.recalls(self._connection, self._as_of)]
+            for tester in tools.tools(self._connection, "tester", self._as_of):
+                waiting = pending(self._connection, self._as_of, tester.tool)
+                scopes += [Scope("tester", each.tool, "", "", *each.window) for each in waiting]
+            for scope in (each for each in scopes if each.subject == "tester"):
+                for tool, begins, ends in rested_on(self._connection, scope, self._as_of):
+                    self._badly.setdefault(tool, []).append(Window(begins, ends - 1))
+        return self._badly
 
 
 def decisions(

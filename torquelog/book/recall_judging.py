@@ -8,8 +8,9 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any, NamedTuple
 
-from torquelog.book.recall_causes import Facts, measure_of
+from torquelog.book.recall_causes import Facts, measure_of, outside
 from torquelog.book.standing import group_of
+from torquelog.clock import day_start
 from torquelog.facts.calibrations import Calibration, pairs
 from torquelog.facts.card_form import Group
 from torquelog.facts.readings import Reading
@@ -126,14 +127,28 @@ class Judge:
 
     def _built(self, found: Calibration, direction: str, state: str) -> Curve | Indeterminate:
         results = pairs(found.points)
-        if self._scope.subject == "tester" and found.tester == self._scope.name:
-            tester = (
-                Indeterminate("no-result-as-found")
-                if self._rests_on is None
-                else error_curve(pairs(self._rests_on.points), direction, "as-found")
-            )
-            results = corrected(results, tester)
-        return error_curve(results, direction, state)
+        tester = self._tester_curve(found, direction)
+        return error_curve(results if tester is None else corrected(results, tester), direction, state)
+
+    def _tester_curve(self, found: Calibration, direction: str) -> Curve | Indeterminate | None:
+        """How the tester that measured a certificate was found itself; nothing where it is in no doubt."""
+        if not found.tester:
+            return None
+        by: Calibration | None
+        if (self._scope.subject, self._scope.name) == ("tester", found.tester):
+            by = self._rests_on
+        else:
+            tool = self._tool(found.tester)
+            by = self._term(found.tester, day_start(found.on, self._facts.zone)).found
+            if tool is None or tool.accuracy is None or by is None or not outside(by, tool.accuracy):
+                return None
+        return Indeterminate("no-result-as-found") if by is None else self._tester(by, direction)
+
+    def _tester(self, by: Calibration, direction: str) -> Curve | Indeterminate:
+        key = (by.reference, direction, "as-found")
+        if key not in self._curves:
+            self._curves[key] = error_curve(pairs(by.points), direction, "as-found")
+        return self._curves[key]
 
     def _certificate(self, name: str) -> Calibration | None:
         if not name:

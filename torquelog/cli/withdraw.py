@@ -34,7 +34,7 @@ def withdraw(context: Context, number: str, certificate: str, why: str) -> Answe
     with open_for(context, "write") as book:
         done = withdrawal.withdraw(book, signed_in(context, book), number, named, reason, sort="wrench")
         found = done.calibration
-        causes = causes_of(book.connection, {target(done.entry)})
+        causes = causes_of(book.connection, found.tool, {target(done.entry)})
         return Answer(
             headline=f"Certificate {found.certificate} of {found.tool} is withdrawn. On record as {done.entry}.",
             body=tuple(f"It calls for a recall: {each.text}" for each in causes),

@@ -1,7 +1,6 @@
 """What calls for a recall by itself: results as found that failed, events, lengths measured, certificates withdrawn."""
 
 import sqlite3
-from collections.abc import Iterator
 from datetime import date
 from typing import Final, NamedTuple
 
@@ -52,24 +51,29 @@ _DOUBTFUL: Final = (
     "JOIN tool ON tool.tool = calibration.tool WHERE point.state IN ('as-found', 'unchanged') "
     "AND tool.accuracy IS NOT NULL AND abs(CAST(point.indicated AS REAL) - CAST(point.reference AS REAL)) "
     "+ coalesce(CAST(point.uncertainty AS REAL), 0) "
-    "> 0.00999 * CAST(tool.accuracy AS REAL) * CAST(point.reference AS REAL) "
+    "> 0.00999 * CAST(tool.accuracy AS REAL) * CAST(point.reference AS REAL) {of_tool}"
     "AND calibration.at <= :at AND calibration.known <= :known AND "
     + stands("calibration")
     + " ORDER BY calibration.recorded, calibration.station, calibration.number"
 )
 _MEASURED: Final = (
     "SELECT station, number, tool, recorded FROM calibration WHERE (length_value IS NOT NULL "
-    f"OR multiplier IS NOT NULL) AND at <= :at AND known <= :known AND {stands('calibration')} "
-    "ORDER BY recorded, station, number"
+    "OR multiplier IS NOT NULL) {of_tool}AND at <= :at AND known <= :known AND "
+    + stands("calibration")
+    + " ORDER BY recorded, station, number"
 )
 _EVENTS: Final = (
     "SELECT station, number, tool, what, at, recorded, coalesce(why, '') FROM condition "
-    "WHERE what IN ('dropped', 'overloaded', 'damaged', 'lost') AND recorded <= :at AND known <= :known "
-    f"AND {stands('condition')} ORDER BY recorded, station, number"
+    "WHERE what IN ('dropped', 'overloaded', 'damaged', 'lost') {of_tool}AND recorded <= :at "
+    "AND known <= :known AND " + stands("condition") + " ORDER BY recorded, station, number"
 )
 _WITHDRAWN: Final = (
-    "SELECT station, number, recorded, why, calibration_station, calibration_number FROM withdrawal "
-    f"WHERE at <= :at AND known <= :known AND {stands('withdrawal')} ORDER BY recorded, station, number"
+    "SELECT withdrawal.station, withdrawal.number, withdrawal.recorded, withdrawal.why, calibration_station, "
+    "calibration_number FROM withdrawal JOIN calibration ON calibration.station = calibration_station "
+    "AND calibration.number = calibration_number WHERE withdrawal.at <= :at AND withdrawal.known <= :known "
+    "{of_tool}AND "
+    + stands("withdrawal")
+    + " ORDER BY withdrawal.recorded, withdrawal.station, withdrawal.number"
 )
 _USES: Final = (
     "SELECT min(at), max(at) FROM tool_use WHERE tool = :tool AND at >= :after AND at < :before "
@@ -77,24 +81,39 @@ _USES: Final = (
 )
 
 
-def doubtful(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Entry]:
-    """The certificates whose results as found may be outside the tool's accuracy; each is to be judged exactly."""
-    return [Entry(*row) for row in connection.execute(_DOUBTFUL, as_of._asdict())]
+def doubtful(connection: sqlite3.Connection, as_of: AsOf = LATEST, tool: str = "") -> list[Entry]:
+    """The certificates whose results as found may be outside the tool's accuracy; each is to be judged exactly.
+
+    Args:
+        connection: the record.
+        as_of: `at` bounds when they were recorded.
+        tool: one tool's number, or "" for all of them; the same below.
+    """
+    return [Entry(*row) for row in _asked(connection, _DOUBTFUL, "calibration", as_of, tool)]
 
 
-def measured(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Entry]:
+def measured(connection: sqlite3.Connection, as_of: AsOf = LATEST, tool: str = "") -> list[Entry]:
     """The certificates that measured an adapter's length or a multiplier's ratio."""
-    return [Entry(*row) for row in connection.execute(_MEASURED, as_of._asdict())]
+    return [Entry(*row) for row in _asked(connection, _MEASURED, "calibration", as_of, tool)]
 
 
-def events(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> Iterator[Event]:
+def events(connection: sqlite3.Connection, as_of: AsOf = LATEST, tool: str = "") -> list[Event]:
     """Every drop, overload, damage and loss that was recorded by the moment asked for."""
-    return (Event(*row) for row in connection.execute(_EVENTS, as_of._asdict()))
+    return [Event(*row) for row in _asked(connection, _EVENTS, "condition", as_of, tool)]
 
 
-def withdrawn(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> Iterator[Withdrawn]:
+def withdrawn(connection: sqlite3.Connection, as_of: AsOf = LATEST, tool: str = "") -> list[Withdrawn]:
     """Every certificate that was withdrawn."""
-    return (Withdrawn(*row) for row in connection.execute(_WITHDRAWN, as_of._asdict()))
+    return [Withdrawn(*row) for row in _asked(connection, _WITHDRAWN, "calibration", as_of, tool)]
+
+
+def _asked(
+    connection: sqlite3.Connection, query: str, table_name: str, as_of: AsOf, tool: str
+) -> sqlite3.Cursor:
+    of_tool = f"AND {table_name}.tool = :tool " if tool else ""
+    return connection.execute(
+        query.format(of_tool=of_tool), {"at": as_of.at, "known": as_of.known, "tool": tool}
+    )
 
 
 def first_and_last_use(

@@ -14,6 +14,7 @@ from torquelog.book.recall_items import (
     readings_of,
     scope_of,
 )
+from torquelog.clock import local_date
 from torquelog.facts import assemblies, recall_causes, recalls
 from torquelog.facts.members import target
 from torquelog.facts.recalls import Closing, Fastener, Recall
@@ -33,7 +34,7 @@ from torquelog.rules.sayings import ROUND
 class Gap(NamedTuple):
     """Something that a recall does not cover: a code and a sentence.
 
-    The codes: `stations`, `uses-elsewhere`, `direction`, `interval-without-as-found`.
+    The codes: `stations`, `uses-elsewhere`, `direction`, `interval-without-as-found`, `found-by-tester`.
     """
 
     code: str
@@ -80,7 +81,7 @@ def view_of(book: Book, recall: Recall, found: Iterable[Item], as_of: AsOf = LAT
     closing = recalls.closing(connection, recall, as_of)
     return View(
         recall=recall, state=state_of(closing, counts.readings, counts.undecided),
-        causes=tuple(causes_of(connection, set(map(target, recalls.causes(connection, recall))))),
+        causes=tuple(causes_of(connection, recall.name, set(map(target, recalls.causes(connection, recall))))),
         items=items, counts=counts, measure=to_measure(items),
         not_covered=tuple(gaps(book, recall, items, as_of)), closing=closing, complete_as_of=_head(book),
     )  # fmt: skip
@@ -139,6 +140,8 @@ def gaps(book: Book, recall: Recall, items: Sequence[Item], as_of: AsOf = LATEST
         yield Gap("direction", f"{wrench} is not calibrated {ROUND[direction]}, and was used so.")
     if recall.subject == "wrench":
         yield from _unknown_intervals(connection, recall, as_of)
+    if recall.subject == "tester":
+        yield from _found_by_tester(connection, recall, as_of)
 
 
 def _unknown_intervals(connection: sqlite3.Connection, recall: Recall, as_of: AsOf) -> Iterator[Gap]:
@@ -152,6 +155,22 @@ def _unknown_intervals(connection: sqlite3.Connection, recall: Recall, as_of: As
             f"From {day_name(term.left.on)} to {day_name(term.found.on)} nobody can tell: {term.found.certificate} "
             f"does not say how {recall.name} was found. It is not computed with another curve.",
         )
+
+
+def _found_by_tester(connection: sqlite3.Connection, recall: Recall, as_of: AsOf) -> Iterator[Gap]:
+    """What a tester in doubt said of how tools were found speaks of work before, which is a recall of its own."""
+    facts = Facts(connection, as_of)
+    first, last = (local_date(moment, facts.zone) for moment in (recall.since, recall.until))
+    for entry in recall_causes.measured_on(connection, recall.name, as_of):
+        found = facts.certificate(entry.tool, entry[:2])
+        if found is None or not first <= found.on <= last:
+            continue
+        if recall_window.states(found) & recall_window.FOUND:
+            yield Gap(
+                "found-by-tester",
+                f"{found.certificate} says how {found.tool} was found, as {recall.name} measured it: work before "
+                f"{day_name(found.on)} is a recall of {found.tool}.",
+            )
 
 
 def _head(book: Book) -> str:
