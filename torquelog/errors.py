@@ -128,6 +128,7 @@ CODES: Final[dict[str, tuple[int, str]]] = {
     "not-a-reading": (MISUSE, "an entry that is no reading"),
     "not-awaiting": (MISUSE, "an entry that waits for nobody"),
     "not-enrolled": (REFUSED, "a person who has chosen no passphrase at this station yet"),
+    "not-finished": (REFUSED, "work that is not finished, and so cannot be accepted"),
     "not-handed-over": (MISUSE, "a job that nobody handed over to this person"),
     "not-held": (UNVERIFIED, "entries of another station that the own chain does not account for"),
     "not-here": (MISUSE, "a person whom another station enrolled"),
@@ -220,6 +221,8 @@ CODES: Final[dict[str, tuple[int, str]]] = {
     "unit-missing": (MISUSE, "a value without its unit"),
     "unit-unknown": (MISUSE, "a unit that is not in the list"),
     "why-missing": (MISUSE, "a reason that has to be given"),
+    "wrench-seen-missing": (REFUSED, "an acceptance without the number of the wrench that was used"),
+    "wrench-seen-other": (REFUSED, "an acceptance with another wrench than the one on record"),
     "zone-unknown": (MISUSE, "a time zone that does not exist"),
 }
 
