@@ -216,6 +216,13 @@ def test_a_role_is_added_or_removed(two: Hangar) -> None:
     assert said.startswith("MS, Mira Solheim, does not hold the role technician from now on.")
 
 
+def test_a_code_need_not_stand_on_the_command_line(hangar: Hangar) -> None:
+    """With - it is the first line of standard input, and the passphrase the second."""
+    code = hangar.data(ADD, PASSPHRASE)["code"]
+    hangar.did("person enrol MS --code - --passphrase-stdin", f"{code}\n{MIRA}")
+    assert hangar.data("sign-in MS --passphrase-stdin", MIRA)["name"] == "Mira Solheim"
+
+
 def test_an_enrolment_asks_for_what_it_needs(hangar: Hangar) -> None:
     """The code, then the passphrase twice until both are the same and long enough."""
     code = json.loads(hangar.type(f"{ADD} --json", PASSPHRASE).out)["data"]["code"]

@@ -89,7 +89,12 @@ def code(context: Context, person: str) -> Answer:
     passphrase=True,
 )
 @click.argument("person", metavar="ID")
-@click.option("--code", "code_text", metavar="CODE", help="The one-time code that quality gave you.")
+@click.option(
+    "--code",
+    "code_text",
+    metavar="CODE",
+    help="The one-time code that quality gave you; - reads it from standard input.",
+)
 def enrol(context: Context, person: str, code_text: str | None) -> Answer:
     """Four words that nobody would put together make a good passphrase. It is stored nowhere, and quality
     cannot look it up.
@@ -101,7 +106,8 @@ def enrol(context: Context, person: str, code_text: str | None) -> Answer:
 
     who = identifier(person)
     with open_for(context, "write") as book:
-        given = context.hide(code_text or ask.text(context, "Your one-time code", option="--code", read=str))
+        typed = ask.read_line(context) if code_text == "-" else code_text
+        given = context.hide(typed or ask.text(context, "Your one-time code", option="--code", read=str))
         code_number(book, who, keys.code_seed(given))
         passphrase = new_passphrase(context, f"A passphrase of your own for {who}, 12 characters or more")
         found = act(book, who, given, passphrase, scrypt_n=keys.LARGEST_N)
