@@ -20,6 +20,7 @@ from torquelog.book.jobview import JobState, job_state
 from torquelog.book.judging import Asked, RunOn
 from torquelog.book.opening import Book, open_book
 from torquelog.book.signer import Signer
+from torquelog.book.verification import verify
 from torquelog.book.writing import writing
 from torquelog.clock import Moment, Period, SetClock, parse_moment
 from torquelog.crib import calibration, condition, custody, register
@@ -327,6 +328,11 @@ class Story:
             yield caught
         assert caught.value.code == code, caught.value
         assert self.entries() == before
+
+    def demand_that_it_holds(self) -> None:
+        """Demand that every entry verifies: links, signatures, judgements, and the rows of every register."""
+        report = verify(self.book.connection, self.book.station)
+        assert report.holds, report.findings
 
     def close_book(self) -> None:
         """Let go of the file."""

@@ -1,24 +1,5 @@
-"""A scene for each test of the main job."""
+"""Every test here may ask for a story."""
 
-from collections.abc import Iterator
-from pathlib import Path
+from tests.support.scenes import alone, story
 
-import pytest
-
-from tests.support.story import Story
-
-
-@pytest.fixture
-def story(tmp_path: Path) -> Iterator[Story]:
-    """A record with TK, who holds every role, IK, a technician, and MS, an inspector; the clock shows noon."""
-    story = Story(tmp_path)
-    yield story
-    story.close_book()
-
-
-@pytest.fixture
-def alone(tmp_path: Path) -> Iterator[Story]:
-    """A record in which TK is the only person, with every role."""
-    story = Story(tmp_path, alone=True)
-    yield story
-    story.close_book()
+__all__ = ["alone", "story"]
