@@ -64,6 +64,18 @@ def test_an_uncertainty_that_spans_a_limit_leaves_it_open() -> None:
     assert found.probability == pytest.approx(0.5, abs=0.01)
 
 
+def test_an_over_torque_is_certain_with_its_whole_uncertainty() -> None:
+    """105.5 N·m known to 1 % may still be inside; 107 is not."""
+    found = [
+        judge(Basis(curve(("20", "20"), ("100", real), percent="1"), EXACT), question("100 N·m"))
+        for real in ("105.5", "107")
+    ]
+    assert [(each.answer, each.over) for each in found] == [
+        ("indeterminate", "possible"),
+        ("outside", "certain"),
+    ]
+
+
 def test_a_coarse_scale_widens_the_uncertainty() -> None:
     """A graduation of 10 N·m is a rectangular uncertainty of 2.9 N·m, which 98 N·m does not survive."""
     basis = Basis(curve(("20", "20"), ("100", "98"), percent="1"), EXACT)

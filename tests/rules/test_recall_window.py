@@ -121,7 +121,10 @@ def test_times_that_ended_without_results_as_found_are_told() -> None:
     assert [
         (term.left, term.found) for term in without_found((FIRST, SECOND, bare, last), window, LISBON)
     ] == [(SECOND, bare)]
-    assert without_found((FIRST, SECOND, last), Window(moment("2026-06-09"), window.until), LISBON) == []
+    older = certificate("2026-03-01", "2026-03-02T09:00", number=15)
+    assert (
+        without_found((FIRST, older, SECOND, last), window._replace(since=moment("2026-06-10")), LISBON) == []
+    )
 
 
 def test_what_says_how_a_tool_was_found() -> None:
