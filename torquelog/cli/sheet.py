@@ -100,3 +100,53 @@ def crib(context: Context, out: str | None, replace: bool) -> Answer:
     book = context.book("read")
     page = crib_sheet(book)
     return written(page, "crib", book.station, out, replace=replace, next_line="torquelog wrench due")
+
+
+@command(
+    "wrench",
+    short="Write the sheet of a wrench: certificates, error curves, drift, its life.",
+    examples=(Example("torquelog sheet wrench W-0417"),),
+)
+@click.argument("number")
+@file_options
+def wrench(context: Context, number: str, out: str | None, replace: bool) -> Answer:
+    """Every certificate as a curve and in numbers; how it drifted from one to the next, with what is expected on its
+    due date where enough of them say so; and the jobs it was used in.
+    """
+    from torquelog.sheets.wrench import wrench_sheet
+
+    name = gate_identifier(number, "wrench")
+    page = wrench_sheet(context.book("read"), name)
+    return written(page, "wrench", name, out, replace=replace, next_line=f"torquelog wrench show {name}")
+
+
+@command(
+    "recall",
+    short="Write the sheet of a recall: a summary, then every item.",
+    examples=(Example("torquelog sheet recall R-1"),),
+)
+@click.argument("recall")
+@file_options
+def recall(context: Context, recall: str, out: str | None, replace: bool) -> Answer:
+    """Judged by what is known now. What flies comes first, and of that the furthest outside."""
+    from torquelog.sheets.recall import recall_sheet
+
+    name = gate_identifier(recall, "recall")
+    page = recall_sheet(context.book("read"), name)
+    return written(page, "recall", name, out, replace=replace, next_line=f"torquelog recall show {name}")
+
+
+@command(
+    "aircraft",
+    short="Write the sheet of an aircraft: what is fitted, what is open, which wrenches touched it.",
+    examples=(Example("torquelog sheet aircraft QQ-HLB"),),
+)
+@click.argument("registration")
+@file_options
+def aircraft(context: Context, registration: str, out: str | None, replace: bool) -> Answer:
+    """What stands on it is counted with what its assemblies brought from the shop."""
+    from torquelog.sheets.aircraft import aircraft_sheet
+
+    name = gate_identifier(registration, "aircraft")
+    page = aircraft_sheet(context.book("read"), name)
+    return written(page, "aircraft", name, out, replace=replace, next_line=f"torquelog trace aircraft {name}")

@@ -230,6 +230,11 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                         "tools",
                         "Show what to draw for a job: wrenches that reach every setting.",
                     ),
+                    "inspect": Entry(
+                        "inspect", "inspect_job", "Accept or reject what a job's card wants inspected."
+                    ),
+                    "hand-over": Entry("handing", "hand_over", "Hand a job over to somebody else."),
+                    "take-over": Entry("handing", "take_over", "Take over a job that was handed over."),
                     "close": Entry("job", "close", "Close a job that is complete."),
                 },
             ),
@@ -337,6 +342,26 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                         "crib",
                         "Write the sheet of the crib: what may not be used, and what falls due when.",
                     ),
+                    "wrench": Entry(
+                        "sheet",
+                        "wrench",
+                        "Write the sheet of a wrench: certificates, error curves, drift, its life.",
+                    ),
+                    "recall": Entry(
+                        "sheet", "recall", "Write the sheet of a recall: a summary, then every item."
+                    ),
+                    "aircraft": Entry(
+                        "sheet",
+                        "aircraft",
+                        "Write the sheet of an aircraft: what is fitted, what is open, which wrenches touched it.",
+                    ),
+                },
+            ),
+            "label": Branch(
+                "Write labels for tools, to print and stick on.",
+                {
+                    "wrench": Entry("label", "wrench", "Write labels for wrenches, with a code to scan."),
+                    "adapter": Entry("label", "adapter", "Write labels for adapters, with a code to scan."),
                 },
             ),
         },

@@ -7,14 +7,14 @@ so that not even a name that found a way into the page could bring one of its ow
 from base64 import b64encode
 from functools import cache
 from hashlib import sha256
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from torquelog.sheets.model import Page
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-TEMPLATES: Final = ("page.html", "labels.html")
+    from torquelog.sheets.label import Labels
 
 
 @cache
@@ -55,5 +55,14 @@ def policy(*styles: str) -> str:
 
 def html(page: Page) -> str:
     """A sheet as one HTML file."""
-    look = style("sheet.css")
-    return environment().get_template("page.html").render(page=page, style=look, policy=policy(look))
+    return _rendered("page.html", "sheet.css", page)
+
+
+def label_html(page: "Labels") -> str:
+    """Labels as one HTML file."""
+    return _rendered("labels.html", "labels.css", page)
+
+
+def _rendered(template: str, look: str, page: "Page | Labels") -> str:
+    text = style(look)
+    return environment().get_template(template).render(page=page, style=text, policy=policy(text))

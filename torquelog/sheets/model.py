@@ -10,7 +10,7 @@ MARKS: Final = {"done": "=", "open": ".", "outside": "!", "left": "-"}
 """A state has a sign beside its word, so that it is seen without colour."""
 
 
-BRIEF: Final = 14
+BRIEF: Final = 8
 """Rows of a table that is kept on one page of paper."""
 
 

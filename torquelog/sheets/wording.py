@@ -1,5 +1,6 @@
 """How a sheet says days, times and torques. On paper a date stays true however long it hangs: never "ago"."""
 
+import re
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from fractions import Fraction
@@ -70,3 +71,19 @@ def listing(parts: Iterable[str]) -> str:
 def sentence(text: str) -> str:
     """The text with a capital in front."""
     return text[:1].upper() + text[1:]
+
+
+def signed(share: Fraction) -> str:
+    """A deviation in percent with its sign: "+0.35 %", "−1.20 %", "0.00 %"; rounded once, to a hundredth of a percent."""
+    hundredths = round(share * 10_000)
+    sign = "+" if hundredths > 0 else "−" if hundredths < 0 else ""
+    whole, rest = divmod(abs(hundredths), 100)
+    return f"{sign}{whole}.{rest:02} %"
+
+
+def natural(text: str) -> list[tuple[bool, int, str]]:
+    """A key that sorts "main 2" before "main 10"."""
+    return [
+        (not part.isdecimal(), int(part) if part.isdecimal() else 0, part)
+        for part in re.split(r"(\d+)", text)
+    ]

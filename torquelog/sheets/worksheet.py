@@ -5,6 +5,7 @@ from typing import Final
 
 from torquelog.book.jobview import JobState
 from torquelog.book.opening import Book
+from torquelog.facts import custody
 from torquelog.facts.card_form import Group
 from torquelog.rules.cautions import BEFORE_THESE, cautions
 from torquelog.rules.demand import Slot, locking_steps, needs_run_on, slots
@@ -38,7 +39,8 @@ ON_RECORD: Final = "on record"
 
 
 def worksheet_sheet(book: Book, name: str, *, adapters: Sequence[str] = ()) -> Page:
-    """The worksheet of a job: what is on record already is marked, the rest is blank.
+    """The worksheet of a job: what is on record already is marked, the rest is blank. Tools issued to the job are among
+    those that could be used.
 
     Args:
         book: the record.
@@ -48,7 +50,8 @@ def worksheet_sheet(book: Book, name: str, *, adapters: Sequence[str] = ()) -> P
     Raises:
         TorquelogError: `job-unknown`, `tool-unknown`.
     """
-    found = job_tools(book, name, adapters=adapters)
+    out = [where.person for _, where in custody.issued(book.connection, job=name) if where.person]
+    found = job_tools(book, name, adapters=adapters, person=out[0] if out else "")
     state = found.state
     job, card = state.job, state.card
     draws = {group: each for group, _, each in found.groups}
