@@ -340,3 +340,14 @@ def test_wrench_adapters_and_setting_may_be_said_in_one_line(story: Story) -> No
     assert guided.at == "setting tie-bolt:1 pass 1"
     guided.type("w W-0417 A-03 29")
     assert guided.at == "reading tie-bolt:1 pass 1"
+
+
+def test_a_bolt_that_is_tight_from_another_job_is_loosened_first(bench: Story) -> None:
+    """A click on it would show nothing; loosened, it begins with the first pass."""
+    bench.card("OTHER", WHEEL)
+    bench.job("J-2", "OTHER")
+    bench.take("tie-bolt:3", "100 N·m", job="J-2")
+    guided = Guided(bench)
+    assert guided.at == "hurt tie-bolt:3 pass 1"
+    guided.types("", "l", *READY, "", "")
+    assert [last.act for last in guided.session.history] == ["tighten", "tighten"]

@@ -62,7 +62,7 @@ def check(guided: Guided) -> None:
         assert target.slot is not None
         assert target.slot.key not in states[target.place].done
     if target is not None and target.kind == "hurt":
-        assert is_hurt(states[target.place], tolerated=False)
+        assert is_hurt(states[target.place], "J-1", tolerated=False)
     recorded = {f"{each.station}-{each.number:06d}" for each in readings.of_job(story.book.connection, "J-1")}
     assert {last.entry for last in session.history} <= recorded
     open_ones = [

@@ -4,12 +4,14 @@ import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 
-from torquelog.facts import acts, assemblies, jobs, readings, strikes
+from torquelog.book.recent import Recent
+from torquelog.facts import acts, assemblies, inspections, jobs, readings, strikes
 from torquelog.facts.acts import FastenerAct, StepDone
 from torquelog.facts.assemblies import Ending
 from torquelog.facts.card_form import Group
+from torquelog.facts.inspections import Inspected
 from torquelog.facts.readings import Taken
-from torquelog.facts.rows import LATEST, AsOf
+from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
 from torquelog.rules import demand
 from torquelog.rules.fastener import Event, State, state
 
@@ -23,10 +25,16 @@ def group_states(
 
 
 def fastener_state(
-    connection: sqlite3.Connection, job: str, owner: str, group: Group, item: int, as_of: AsOf = LATEST
+    connection: sqlite3.Connection,
+    job: str,
+    owner: str,
+    group: Group,
+    item: int,
+    as_of: AsOf = LATEST,
+    recent: Recent | None = None,
 ) -> State:
-    """The state of one fastener, seen from one job."""
-    events = group_events(connection, job, owner, group, as_of, item)
+    """The state of one fastener, seen from one job; `recent` is what was found before and still holds."""
+    events = group_events(connection, job, owner, group, as_of, item, recent)
     return _state(events.get(item, ()), job, group)
 
 
@@ -43,6 +51,7 @@ def group_events(
     group: Group,
     as_of: AsOf = LATEST,
     item: int | None = None,
+    recent: Recent | None = None,
 ) -> Mapping[int, list[Event]]:
     """The events of a group's fasteners, or of one of them, in order, by number.
 
@@ -53,24 +62,35 @@ def group_events(
         group: the card's group.
         as_of: which facts count.
         item: one fastener's number, or None for all of them.
+        recent: what was found before and still holds; without it everything is looked up.
     """
+    ask = (recent or Recent(connection)).ask
+    known = AsOf(END_OF_TIME, as_of.known)
     found: dict[int, list[Event]] = defaultdict(list)
     in_jobs = {job}
     for reading in readings.taken(connection, owner, group.id, item, as_of):
         in_jobs.add(reading.job)
         found[reading.item].append(_reading_event(connection, reading, as_of))
-    for act in acts.on_fastener(connection, owner, group.id, item, as_of):
-        found[act.item].append(_act_event(act))
+    for act in ask(_acts, owner, group.id, known):
+        if act.at <= as_of.at and item in (None, act.item):
+            found[act.item].append(_act_event(act))
     everybody = range(1, group.count + 1) if item is None else (item,)
-    for step in acts.steps_of_group(connection, job, group.id, as_of):
-        for number in everybody if step.item is None else (step.item,):
-            found[number].append(_step_event(step))
-    for ending in endings(connection, owner, group, in_jobs, as_of):
+    for step in ask(acts.steps_of_group, job, group.id, known):
+        if step.at <= as_of.at:
+            for number in everybody if step.item is None else (step.item,):
+                found[number].append(_step_event(step))
+    for each in inspections.of_group(connection, owner, group.id, item, as_of):
+        found[each.item].append(_inspection_event(each))
+    for ending in endings(connection, owner, group, in_jobs, as_of, recent):
         for number in everybody:
             found[number].append(ending)
     for events in found.values():
         events.sort(key=_in_order)
     return found
+
+
+def _acts(connection: sqlite3.Connection, owner: str, group: str, as_of: AsOf) -> tuple[FastenerAct, ...]:
+    return tuple(acts.on_fastener(connection, owner, group, None, as_of))
 
 
 def _in_order(event: Event) -> tuple[int, int, str, int]:
@@ -90,6 +110,13 @@ def _act_event(act: FastenerAct) -> Event:
     return Event(act.at, act.recorded, act.station, act.number, "act", act.job, act.act, found=act.what or "")
 
 
+def _inspection_event(each: Inspected) -> Event:
+    return Event(
+        each.at, each.recorded, each.station, each.number, "inspection", each.job, each.outcome,
+        own=each.own, by=each.performed_by, why=each.why,
+    )  # fmt: skip
+
+
 def _step_event(step: StepDone) -> Event:
     return Event(
         step.at, step.recorded, step.station, step.number, "step", step.job, step.step, slot=(step.step, 0)
@@ -97,10 +124,12 @@ def _step_event(step: StepDone) -> Event:
 
 
 def endings(
-    connection: sqlite3.Connection, owner: str, group: Group, in_jobs: Iterable[str], as_of: AsOf
-) -> Iterator[Event]:
+    connection: sqlite3.Connection, owner: str, group: Group, in_jobs: Iterable[str], as_of: AsOf,
+    recent: Recent | None = None,
+) -> Iterator[Event]:  # fmt: skip
     """What ends the tightness of a group, each told for which jobs' work it does not count."""
-    changes = assemblies.endings(connection, owner, as_of)
+    known = (recent or Recent(connection)).ask(assemblies.endings, owner, AsOf(END_OF_TIME, as_of.known))
+    changes = [change for change in known if change.at <= as_of.at]
     if owner.startswith("assembly "):
         yield from (_ending_event(change, frozenset()) for change in changes)
         return

@@ -2,4 +2,4 @@
 
 from typing import Final
 
-SCHEMA_DIGEST: Final = "788b54c38fb47958ef0f89c8a2f9e4c8777536baa026163705c5dd455c0fafd3"
+SCHEMA_DIGEST: Final = "4fd1a989415f8022f6faf64cac30cb702ab32b632c79d10c38cfd0d736e9722e"

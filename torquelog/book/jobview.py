@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from torquelog.book.fasteners import group_states
 from torquelog.errors import TorquelogError
-from torquelog.facts import acts, cards, custody, jobs, strikes, tools
+from torquelog.facts import acts, cards, custody, handing, inspections, jobs, strikes, tools
 from torquelog.facts.card_form import Card
 from torquelog.facts.jobs import Job
 from torquelog.facts.rows import LATEST, AsOf
@@ -59,7 +59,18 @@ def _view(connection: sqlite3.Connection, job: Job, card: Card, as_of: AsOf) -> 
         checks=frozenset(step.step for step in steps if step.group is None),
         strikes_waiting=strikes.waiting_in_job(connection, job.job, as_of),
         tools_out=_tools_out(connection, job.job, as_of), parts_off=_parts_off(connection, job.job, as_of),
+        performers={
+            group.id: inspections.performers(connection, jobs.owner_of(job, group), group.id, frozenset({job.job}), as_of)
+            for group in card.groups
+            if group.inspection
+        },
+        handed=_handed(connection, job.job, as_of),
     )  # fmt: skip
+
+
+def _handed(connection: sqlite3.Connection, job: str, as_of: AsOf) -> tuple[str, str] | None:
+    given = handing.waiting(connection, job, as_of)
+    return (given.giver, given.taker) if given is not None else None
 
 
 def _tools_out(connection: sqlite3.Connection, job: str, as_of: AsOf) -> list[ToolOut]:

@@ -10,9 +10,10 @@ from typing import Final
 
 from torquelog.clock import Moment, from_offset_text
 from torquelog.errors import TorquelogError
-from torquelog.facts import cards, people, stations
+from torquelog.facts import cards, inspections, people, stations
 from torquelog.facts.kinds import Body
 from torquelog.facts.people import SigningKey
+from torquelog.facts.readings import owner_text
 from torquelog.facts.registry import kind_of
 from torquelog.ledger.form import Entry, parse_entry, parse_reference, reference
 from torquelog.ledger.store import entry_at
@@ -149,7 +150,7 @@ def _strike(
     if stored is None:
         return  # it may arrive before the entry that it names
     entry = parse_entry(stored.text)
-    answered = not kind_of(entry.kind).strikable or entry.body.get("outcome") == "refused"
+    answered = not kind_of(entry.kind).strikable or entry.body.get("outcome") in ("refused", "rejected")
     _demand(not answered and not _failed(connection, entry), f"{body['entry']} is answered, never struck.")
 
 
@@ -176,6 +177,28 @@ def _accepted(
     found = stations.station(connection, body["code"])
     held = found is not None and body["code"] != station and found.identity == body["identity"]
     _demand(held, f"No record {body['code']} of that identity is held here.")
+
+
+def _inspection(
+    connection: sqlite3.Connection, station: str, signer: str, _key: SigningKey, recorded: Moment, body: Body
+) -> None:
+    _demand(body["performed_by"] == signer, "An inspection is signed by the one who inspected.")
+    independent = signer not in _performers(connection, body)
+    _demand(independent, "It is signed by somebody who worked in that group.")
+
+
+def _re_inspection(
+    connection: sqlite3.Connection, station: str, signer: str, _key: SigningKey, recorded: Moment, body: Body
+) -> None:
+    _demand(body["performed_by"] == signer, "A re-inspection is signed by the one who looked again.")
+    performers = _performers(connection, body)
+    _demand(signer in performers, "Its signer did none of the work, so it would be an inspection.")
+    others = set(people.holders(connection, station, "inspector", recorded)) - performers
+    _demand(not others, "Somebody else could have inspected it.")
+
+
+def _performers(connection: sqlite3.Connection, body: Body) -> frozenset[str]:
+    return inspections.performers(connection, owner_text(body), body["group"], frozenset({body["job"]}))
 
 
 def _demand_second(
@@ -214,4 +237,6 @@ _CHECKS: Final[dict[str, Check]] = {
     "station-accepted": _accepted,
     "card-approval": _card_approval,
     "confirmation": _confirmation,
+    "inspection": _inspection,
+    "re-inspection": _re_inspection,
 }

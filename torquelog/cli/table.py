@@ -125,7 +125,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "receive": Entry(
                         "wrench",
                         "receive",
-                        "Take wrenches back that were away, and accept the newest certificate.",
+                        "Take wrenches back, and accept the newest certificate.",
                     ),
                     "retire": Entry("wrench", "retire", "Take wrenches out of use for good."),
                     "withdraw": Entry(
@@ -161,7 +161,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "receive": Entry(
                         "adapter",
                         "receive",
-                        "Take adapters back that were away, and accept the newest certificate.",
+                        "Take adapters back, and accept the newest certificate.",
                     ),
                     "retire": Entry("adapter", "retire", "Take adapters out of use for good."),
                     "list": Entry(
@@ -189,7 +189,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "receive": Entry(
                         "tester",
                         "receive",
-                        "Take testers back that were away, and accept the newest certificate.",
+                        "Take testers back, and accept the newest certificate.",
                     ),
                     "retire": Entry("tester", "retire", "Take testers out of use for good."),
                     "list": Entry(

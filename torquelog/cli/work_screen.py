@@ -101,7 +101,7 @@ def mark(session: Session, place: tuple[str, int], slot: Slot | None, now: tuple
     state = state_of(session, place)
     if place == now:
         return ">"
-    if is_hurt(state, place in session.tolerated):
+    if is_hurt(state, session.job, place in session.tolerated):
         return "!"
     if slot is None or slot.key in state.done:
         return "="

@@ -144,7 +144,7 @@ def _hurt(session: Session, asked: Question) -> Shown:
     assert asked.target is not None  # noqa: S101  what is hurt is a fastener
     place = asked.target.place
     group = group_of(session, place[0])
-    keys = hurt_keys(state_of(session, place), group, can_strike=can_strike(session, place))
+    keys = hurt_keys(state_of(session, place), group, session.job, can_strike=can_strike(session, place))
     return Shown("", why_hurt(session, place), keys, f"{place[1]:>2} ! ")
 
 

@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterator
+from functools import cache
 from importlib import import_module
 from types import ModuleType
 from typing import Final
@@ -15,6 +16,7 @@ MODULES: Final[dict[str, tuple[str, ...]]] = {
     "people": ("person", "code", "key", "role", "sign-in", "sign-out"),
     "readings": ("reading",),
     "acts": ("act", "step", "part"),
+    "inspections": ("inspection", "re-inspection"),
     "handing": ("left-out", "hand-over", "take-over"),
     "strikes": ("strike", "confirmation"),
     "aircraft": ("aircraft", "registration"),
@@ -32,6 +34,7 @@ MODULES: Final[dict[str, tuple[str, ...]]] = {
 _MODULE_OF: Final = {kind: module for module, kinds in MODULES.items() for kind in kinds}
 
 
+@cache
 def module_of(kind: str) -> ModuleType:
     """The module of facts/ that holds a kind; raises `newer-entry` for a kind this program does not know."""
     try:
@@ -45,6 +48,7 @@ def module_of(kind: str) -> ModuleType:
     return import_module(f"torquelog.facts.{name}")
 
 
+@cache
 def kind_of(name: str) -> Kind:
     """The declaration of a kind of entry."""
     kinds: tuple[Kind, ...] = module_of(name).KINDS

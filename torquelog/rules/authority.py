@@ -44,6 +44,7 @@ TABLE: Final[dict[str, Signing]] = {
     "card-approval": _CHECKER,
     "confirmation": _CHECKER,
     "inspection": Signing("passphrase", ("inspector",)),
+    "re-inspection": Signing("passphrase", ("inspector", "technician")),
     "tool": _CRIB,
     "custody": _CRIB,
     "calibration": _CRIB,

@@ -1,6 +1,7 @@
 """What holds a job open: every ground at once, each with the command that clears it."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from torquelog.facts.card_form import Card, Group
@@ -46,6 +47,8 @@ class JobView(NamedTuple):
         strikes_waiting: strikes that took away an outside outcome and wait for a second person, each as
             group, number of the fastener, station and number of the strike.
         parts_off: parts taken off and not put on again or replaced, as people name them.
+        performers: who worked in each group that is to be inspected, by group.
+        handed: who handed the job over and to whom, while nobody has taken it over; nothing else.
     """
 
     job: str
@@ -55,6 +58,8 @@ class JobView(NamedTuple):
     tools_out: Sequence[ToolOut]
     strikes_waiting: Sequence[tuple[str, int, str, int]] = ()
     parts_off: Sequence[str] = ()
+    performers: Mapping[str, frozenset[str]] = MappingProxyType({})
+    handed: tuple[str, str] | None = None
 
 
 def holding(view: JobView) -> tuple[Hold, ...]:
@@ -63,10 +68,12 @@ def holding(view: JobView) -> tuple[Hold, ...]:
     for group in view.card.groups:
         holds.extend(_of_group(view, group))
         holds.extend(_locking(view, group))
+        holds.extend(_inspection(view, group))
     holds.extend(_strikes(view))
     holds.extend(_checks(view))
     holds.extend(_tools(view))
     holds.extend(_parts(view))
+    holds.extend(_handed(view))
     return tuple(holds)
 
 
@@ -154,6 +161,53 @@ def _locking(view: JobView, group: Group) -> Iterator[Hold]:
                 "",
                 f"torquelog step {view.job} {target} {step}",
             )
+
+
+def not_accepted(view: JobView, group: Group) -> list[int]:
+    """The fasteners of a group that wait for an inspection which the card asks for; rejected ones are told apart."""
+    if not group.inspection:
+        return []
+    states = ((item, view.states[group.id, item]) for item in range(1, group.count + 1))
+    return [item for item, now in states if now.accepted is None and now.rejected is None]
+
+
+def _inspection(view: JobView, group: Group) -> Iterator[Hold]:
+    """What is not accepted yet, and what was rejected; also where an earlier job left a rejection behind."""
+    lacking = not_accepted(view, group)
+    if lacking:
+        yield _not_inspected(view, group, lacking)
+    for item in range(1, group.count + 1):
+        rejected = view.states[group.id, item].rejected
+        if rejected is not None:
+            name = _capital(fasteners_name(group.id, [item]))
+            yield Hold(
+                "rejected",
+                f"{name} was rejected by {rejected.by}: {rejected.why}",
+                "An inspector alone lifts that, by accepting it.",
+                f"torquelog job inspect {view.job} --item {group.id}:{item}",
+            )
+
+
+def _not_inspected(view: JobView, group: Group, lacking: list[int]) -> Hold:
+    whole = len(lacking) == group.count and group.count > 1
+    name = f"{group.id.replace('-', ' ')}s" if whole else fasteners_name(group.id, lacking)
+    verb = "is" if len(lacking) == 1 else "are"
+    workers = sorted(view.performers.get(group.id, ()))
+    who = f"{' and '.join(workers)} did the work, so it takes someone else." if workers else ""
+    return Hold(
+        "inspection-open", f"{_capital(name)} {verb} not inspected.", who, f"torquelog job inspect {view.job}"
+    )
+
+
+def _handed(view: JobView) -> Iterator[Hold]:
+    if view.handed is not None:
+        giver, taker = view.handed
+        yield Hold(
+            "hand-over-open",
+            f"{giver} handed the job over to {taker}, who has not taken it over.",
+            "",
+            f"torquelog job take-over {view.job}",
+        )
 
 
 def _checks(view: JobView) -> Iterator[Hold]:

@@ -20,9 +20,10 @@ class Event(NamedTuple):
 
     Attributes:
         at, recorded, station, number: when, and its entry; the order of events.
-        kind: `reading`, `act`, `step` or `ending` (the assembly came off, or apart).
+        kind: `reading`, `act`, `step`, `inspection` or `ending` (the assembly came off, or apart).
         job: the job it belongs to, "" for an ending.
-        what: for a reading its outcome; for an act the act; for a step its name; for an ending what ended it.
+        what: for a reading or inspection its outcome; for an act the act; for a step its name; for an ending
+            what ended it.
         slot: (step, pass) of a reading or step.
         tighten: whether a reading tightens; a check does not.
         loosened: whether a reading was taken after loosening.
@@ -31,6 +32,8 @@ class Event(NamedTuple):
         waits: a reading that still waits for a second person's confirmation.
         found: what was found, where an act says so.
         wrench: the wrench of a reading.
+        own: for an inspection, whether its performer looked again himself.
+        by, why: for an inspection, who inspected and what was found.
         spares: for an ending, the jobs whose work it leaves as it is.
     """
 
@@ -50,6 +53,9 @@ class Event(NamedTuple):
     found: str = ""
     wrench: str = ""
     spares: frozenset[str] = frozenset()
+    own: bool = False
+    by: str = ""
+    why: str = ""
 
 
 class State(NamedTuple):
@@ -67,6 +73,8 @@ class State(NamedTuple):
         refused: the last refused attempt that nothing has answered yet, or nothing.
         waiting: readings that wait for a second person.
         locked: the lockings on record since it was last tightened, each as the step's name.
+        accepted: the inspection that accepted it since it was last touched, or nothing.
+        rejected: the inspection that rejected it and that no inspector has answered, or nothing.
     """
 
     tight: bool = False
@@ -80,6 +88,8 @@ class State(NamedTuple):
     refused: Event | None = None
     waiting: tuple[Event, ...] = ()
     locked: frozenset[str] = frozenset()
+    accepted: Event | None = None
+    rejected: Event | None = None
 
 
 NEW: Final = State()
@@ -104,6 +114,8 @@ def state(
             now = _after_reading(now, event, job, above, continues)
         elif event.kind == "act":
             now = _after_act(now, event, above)
+        elif event.kind == "inspection":
+            now = _after_inspection(now, event)
         elif event.kind == "step":
             now = _after_step(now, event, job, locking)
         else:
@@ -120,7 +132,7 @@ def _ended(now: State, event: Event) -> State:
 def _loose(now: State) -> State:
     return now._replace(
         tight=False, tight_in="", done=frozenset(), loosen_first=False, governing=None, refused=None,
-        locked=frozenset(), outside=now.outside if now.over else None,
+        locked=frozenset(), outside=now.outside if now.over else None, accepted=None,
     )  # fmt: skip
 
 
@@ -148,7 +160,13 @@ def _within(now: State, event: Event, job: str) -> State:
         return now
     done = now.done | {event.slot} if event.job == job else now.done
     return now._replace(
-        tight=True, tight_in=event.job, done=done, governing=event, outside=None, locked=frozenset()
+        tight=True,
+        tight_in=event.job,
+        done=done,
+        governing=event,
+        outside=None,
+        locked=frozenset(),
+        accepted=None,
     )
 
 
@@ -158,7 +176,7 @@ def _outside(now: State, event: Event, continues: bool) -> State:
     done = now.done - {event.slot} if goes_on else frozenset[tuple[str, int]]()
     return now._replace(
         tight=True, tight_in=event.job, done=done, over=over, loosen_first=not goes_on, outside=event,
-        governing=None if not goes_on else now.governing, locked=frozenset(),
+        governing=None if not goes_on else now.governing, locked=frozenset(), accepted=None,
     )  # fmt: skip
 
 
@@ -178,6 +196,26 @@ def _after_step(now: State, event: Event, job: str, locking: Collection[str]) ->
     if event.what in locking:
         return now._replace(locked=now.locked | {event.what})
     return now._replace(done=now.done | {event.slot})
+
+
+def _after_inspection(now: State, event: Event) -> State:
+    """An inspector accepts or rejects; a performer who looks again accepts, but lifts no rejection."""
+    if event.what == "rejected":
+        return now._replace(rejected=event, accepted=None)
+    if event.own:
+        return now._replace(accepted=event)
+    return now._replace(accepted=event, rejected=None)
+
+
+def needs_rework(now: State) -> bool:
+    """Whether a fastener stands as it was rejected: nothing was done to it since."""
+    if now.rejected is None or now.governing is None:
+        return False
+    return _place(now.governing) < _place(now.rejected)
+
+
+def _place(event: Event) -> tuple[Moment, Moment, str, int]:
+    return event.at, event.recorded, event.station, event.number
 
 
 def open_slots(now: State, slots: Sequence[Slot]) -> tuple[Slot, ...]:

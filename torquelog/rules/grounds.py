@@ -23,6 +23,7 @@ class Remark(NamedTuple):
 
 GROUNDS: Final[dict[str, str]] = {
     "as-left-failed": "the last certificate leaves it outside its accuracy",
+    "as-left-missing": "the last certificate does not say how it was left",
     "away": "it has been sent away and was not received back",
     "cycles-used": "its cycle limit is reached",
     "damaged": "it was damaged since its calibration",
@@ -53,8 +54,10 @@ REMARKS: Final[dict[str, str]] = {
     "before-approval": "the work was done before its card was approved",
     "before-job": "the work was done before its job was opened",
     "beside": "another job is open on the same fasteners",
+    "both-sides": "the inspector performed other work in the same job",
     "coarse-graduation": "the graduation is coarser than a tenth of the tolerance",
     "first-certificate": "the first certificate was told late; it counts from its calibration day",
+    "hold-passed": "an inspection was to come before what covers the work",
     "late": "entered later than the station's rule allows without notice",
     "late-certificate": "the certificate is dated after the previous one had lapsed",
     "loosen-first": "the fastener has to be loosened before a tightening counts",
@@ -63,6 +66,8 @@ REMARKS: Final[dict[str, str]] = {
     "other-wrench": "another wrench than before in this group",
     "own-approval": "the drafter approved the card, as nobody else could",
     "own-confirmation": "the performer confirmed the entry, as nobody else could",
+    "own-hand-over": "the same person handed the job over and took it over",
+    "own-inspection": "the performer looked again, as nobody else was there",
     "performed-by-other": "signed by another person than the one who performed the work",
     "run-on-low": "the run-on torque is below the card's minimum: replace the nut",
     "runs-out": "the tool runs out of date or cycles within this job",

@@ -36,6 +36,8 @@ def check_strike(entry: Struck) -> None:
         raise _not_strikable(
             entry, f"An entry of kind {entry.kind} is answered by another entry, never struck."
         )
+    if entry.outcome == "rejected":
+        raise _not_strikable(entry, "A rejection stays on record: an inspector lifts it by accepting.")
     if entry.outcome == "refused":
         raise _not_strikable(entry, "A refusal stays on record: somebody may have turned the nut.")
     if entry.failed:

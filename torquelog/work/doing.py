@@ -10,6 +10,7 @@ from torquelog.errors import STORAGE, TorquelogError
 from torquelog.facts import acts, handing, jobs
 from torquelog.facts.jobs import Job, owner_of
 from torquelog.ledger.text import gate_identifier
+from torquelog.rules.closing import not_accepted
 from torquelog.work import correct, fasteners, plan, session_news
 from torquelog.work import handing as hands
 from torquelog.work.bench import look_up
@@ -52,7 +53,10 @@ def begin(book: Book, job: str, person: str) -> Session:
 
 def facts_of(state: JobState) -> Facts:
     """What the session looks at of a job."""
-    return Facts(state.card, state.view.states, state.view.checks, frozenset())
+    held = frozenset(
+        group.id for group in state.card.groups if group.hold and not_accepted(state.view, group)
+    )
+    return Facts(state.card, state.view.states, state.view.checks, held, state.job.job)
 
 
 def look_again(book: Book, session: Session, others: frozenset[plan.Place]) -> Session:

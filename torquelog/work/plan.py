@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from torquelog.facts.card_form import Card, Group
 from torquelog.rules.demand import Slot, locking_steps, slots
-from torquelog.rules.fastener import State
+from torquelog.rules.fastener import State, needs_rework
 
 Place = tuple[str, int]
 """Group and number of a fastener; number 0 for the whole group; group "" for the job."""
@@ -42,17 +42,25 @@ class Facts(NamedTuple):
         states: the state of every fastener.
         checks: the operational checks on record.
         held: groups that wait for their inspection before anything covers them.
+        job: its name; without it nothing counts as tightened elsewhere.
     """
 
     card: Card
     states: Mapping[Place, State]
     checks: frozenset[str] = frozenset()
     held: frozenset[str] = frozenset()
+    job: str = ""
 
 
-def is_hurt(now: State, tolerated: bool) -> bool:
-    """Whether a fastener has to be loosened or its hardware replaced before it is tightened."""
-    return now.broken or now.loosen_first or (now.over and not tolerated)
+def tight_elsewhere(now: State, job: str) -> bool:
+    """Whether a fastener was tightened in another job: a click on it shows nothing before it is loosened."""
+    return bool(job) and now.tight and now.tight_in != job
+
+
+def is_hurt(now: State, job: str, tolerated: bool) -> bool:
+    """Whether a fastener has to be answered for: loosened, its hardware replaced, or done again as it was rejected."""
+    asks = now.broken or now.loosen_first or needs_rework(now) or tight_elsewhere(now, job)
+    return asks or (now.over and not tolerated)
 
 
 def targets(facts: Facts, tolerated: Collection[Place] = ()) -> Iterator[Target]:
@@ -74,7 +82,9 @@ def targets(facts: Facts, tolerated: Collection[Place] = ()) -> Iterator[Target]
 def _of_group(facts: Facts, group: Group, tolerated: Collection[Place]) -> Iterator[Target]:
     first = slots(group)[0]
     hurt = [
-        item for item in group.order if is_hurt(facts.states[group.id, item], (group.id, item) in tolerated)
+        item
+        for item in group.order
+        if is_hurt(facts.states[group.id, item], facts.job, (group.id, item) in tolerated)
     ]
     yield from (Target("hurt", group.id, item, first) for item in hurt)
     for slot in slots(group):

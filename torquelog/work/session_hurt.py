@@ -8,8 +8,8 @@ from typing import Final
 from torquelog.errors import TorquelogError
 from torquelog.facts.card_form import Group
 from torquelog.ledger.text import gate_text
-from torquelog.rules.fastener import State
-from torquelog.work.plan import Place
+from torquelog.rules.fastener import State, needs_rework
+from torquelog.work.plan import Place, tight_elsewhere
 from torquelog.work.session_question import Question
 from torquelog.work.session_reading import looks_like_torque, typed_torque
 from torquelog.work.session_state import (
@@ -35,12 +35,13 @@ _ABOVE: Final = {
 }
 
 
-def hurt_keys(now: State, group: Group, *, can_strike: bool) -> tuple[tuple[str, str], ...]:
+def hurt_keys(now: State, group: Group, job: str, *, can_strike: bool) -> tuple[tuple[str, str], ...]:
     """The keys that answer a fastener which is not to be tightened as it is, each with what it does."""
     keys = []
     if now.broken or now.over:
         keys.append(("p", "parts replaced: it is tightened again from the beginning"))
-    if now.loosen_first or (now.over and not now.broken):
+    loose_first = now.loosen_first or needs_rework(now) or tight_elsewhere(now, job)
+    if loose_first or (now.over and not now.broken):
         asked = " (you will be asked for the reason)" if now.over and group.above != "loosen" else ""
         keys.append(("l", f"only loosened: it is tightened again{asked}"))
     if can_strike and now.outside is not None:
@@ -54,12 +55,19 @@ def why_hurt(session: Session, place: Place) -> tuple[str, ...]:
     now, group, name = state_of(session, place), group_of(session, place[0]), name_of(session, place)
     if now.broken:
         return (f"{name} is broken, missing or worn: its hardware is to be replaced.",)
+    if needs_rework(now) and now.rejected is not None:
+        return (f"{name} was rejected by {now.rejected.by}: {now.rejected.why}",)
     if now.refused is not None:
         return (
             f"{name}: an attempt with {now.refused.wrench} was refused. Loosen it before it is tightened.",
         )
     if now.over:
         return (f"{name} got more than its limits allow and stays open.", _ABOVE.get(group.above, _ABOVE[""]))
+    if now.outside is None and tight_elsewhere(now, session.job):
+        return (
+            f"{name} is tight already, from {now.tight_in}.",
+            "A click on it shows nothing: loosen it first.",
+        )
     return (f"{name} is {now.outside.what if now.outside else 'outside'} its limits and stays open.",)
 
 
@@ -76,7 +84,7 @@ def hurt_answered(session: Session, line: str, asked: Question) -> Turn:
     assert asked.target is not None  # noqa: S101  what is hurt is a fastener
     place = asked.target.place
     now, group = state_of(session, place), group_of(session, place[0])
-    keys = hurt_keys(now, group, can_strike=can_strike(session, place))
+    keys = hurt_keys(now, group, session.job, can_strike=can_strike(session, place))
     key = line.lower()
     if key not in {name for name, _ in keys}:
         return Turn(
