@@ -2,9 +2,11 @@
 
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
+from tests.book.tampering import verified
 from tests.quality.recalled import decided, opened, results
 from tests.support.story import Story
 from torquelog.book.recall_causes import pending
@@ -466,3 +468,24 @@ def test_uses_elsewhere_and_other_directions_are_not_covered(story: Story) -> No
     assert [gap.code for gap in view.not_covered] == ["stations", "uses-elsewhere", "direction"]
     assert "12 uses of W-0417 elsewhere" in view.not_covered[1].text
     assert only(view).reasons == ("direction-not-calibrated",)
+
+
+def test_the_record_verifies_with_recalls_on_it(story: Story) -> None:
+    """Every entry stands, and the registers made anew from the entries are the same."""
+    scene(story)
+    story.take("tie-bolt:1", "100 N·m")
+    story.report("W-0417", "dropped")
+    (cause,) = pending(story.book.connection)
+    recall.answer(story.book, story.own["TK"], cause.reference, "never used since")
+    calibrated(story, "5")
+    opened(story, name="W-0417")
+    decided(story, "R-1", "notified", items=[1], document="letter 12")
+    decided(story, "R-1", "accepted", items=[1])
+    recall.close(story.book, story.own["TK"], "R-1", "all good")
+    withdrawal.withdraw(story.book, story.signed["TK"], "W-0417", "C-W-0417-2026-12-01", "letter 13")
+    story.book.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    copy = Path(story.book.path).with_name("copy.db")
+    copy.write_bytes(Path(story.book.path).read_bytes())
+    report = verified(copy)
+    assert report.holds
+    assert report.compared
