@@ -72,6 +72,10 @@ class Bridge:
     def in_transaction(self) -> bool:
         return self._inner.in_transaction
 
+    @property
+    def total_changes(self) -> int:
+        return self._inner.total_changes()
+
     def execute(self, text: str, values: Sequence[Any] | dict[str, Any] = ()) -> Answer:
         with translated():
             cursor = self._inner.cursor()

@@ -138,7 +138,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "due": Entry(
                         "wrench",
                         "due",
-                        "Show which wrenches may not be used, fall due, or run out of cycles.",
+                        "Show which wrenches may not be used or soon may not.",
                     ),
                 },
             ),
@@ -171,7 +171,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "due": Entry(
                         "adapter",
                         "due",
-                        "Show which adapters may not be used, fall due, or run out of cycles.",
+                        "Show which adapters may not be used or soon may not.",
                     ),
                 },
             ),
@@ -196,9 +196,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                         "tester", "testers", "List the testers, where they are and when they are due."
                     ),
                     "show": Entry("tester", "show", "Show a tester: what it is, how it stands, its life."),
-                    "due": Entry(
-                        "tester", "due", "Show which testers may not be used, fall due, or run out of cycles."
-                    ),
+                    "due": Entry("tester", "due", "Show which testers may not be used or soon may not."),
                 },
             ),
         },
@@ -301,7 +299,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
             "refused": Entry("trace", "refused", "List the attempts that were refused."),
             "confirm": Entry("correct", "confirm", "Confirm an entry that waits for a second person."),
             "verify": Entry(
-                "verify", "verify", "Check that nothing on record was changed, lost or judged wrongly."
+                "verify", "verify", "Check that nothing on record was changed, lost or misjudged."
             ),
             "checkpoint": Entry(
                 "verify", "checkpoint", "Sign a line that shows later how far the record had come."

@@ -107,7 +107,7 @@ def receive_command(names: Names) -> Command:
 
     @command(
         "receive",
-        short=f"Take {names.plural} back that were away, and accept the newest certificate.",
+        short=f"Take {names.plural} back, and accept the newest certificate.",
         examples=(Example(f"torquelog {names.sort} receive {names.away}"),),
     )
     @NUMBERS
@@ -236,7 +236,7 @@ def due_command(names: Names) -> Command:
 
     @command(
         "due",
-        short=f"Show which {names.plural} may not be used, fall due, or run out of cycles.",
+        short=f"Show which {names.plural} may not be used or soon may not.",
         examples=(
             Example(f"torquelog {names.sort} due"),
             Example(f'torquelog {names.sort} due --within "60 days" --csv'),

@@ -20,7 +20,7 @@ KEEP: Final = "Keep it where the record is not: in a mail, on paper, on another 
 
 @command(
     "verify",
-    short="Check that nothing on record was changed, lost or judged wrongly.",
+    short="Check that nothing on record was changed, lost or misjudged.",
     examples=(
         Example("torquelog verify"),
         Example("torquelog verify --checkpoint kept.json", "compares it with a line kept elsewhere"),
