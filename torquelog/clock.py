@@ -8,6 +8,7 @@ Like the computer's own clock, the count knows no leap seconds.
 import re
 import time
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 from typing import Final, NamedTuple, Protocol, TypeAlias
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -92,11 +93,16 @@ def _instant(moment: Moment) -> datetime:
     return EPOCH + moment * MILLISECOND
 
 
+# One entry asks for the text of its moment, and for the moment of that text, several times: a few are kept.
+
+
+@lru_cache(maxsize=64)
 def utc_text(moment: Moment) -> str:
     """A moment as UTC with exactly three decimals and Z: "2026-11-25T14:07:31.000Z"."""
     return _instant(moment).isoformat(timespec="milliseconds")[:-6] + "Z"
 
 
+@lru_cache(maxsize=64)
 def from_utc_text(text: str) -> Moment:
     """The moment of a text in exactly the form that `utc_text` writes.
 
@@ -115,6 +121,7 @@ def from_utc_text(text: str) -> Moment:
     return moment
 
 
+@lru_cache(maxsize=64)
 def offset_text(moment: Moment, zone: ZoneInfo) -> str:
     """A moment as RFC 3339 with the offset of the place: "2026-11-25T14:07:31.000+00:00".
 
@@ -127,6 +134,7 @@ def offset_text(moment: Moment, zone: ZoneInfo) -> str:
     return local + _offset_words(minutes)
 
 
+@lru_cache(maxsize=64)
 def from_offset_text(text: str) -> Moment:
     """The moment of an RFC 3339 date-time, which has seconds and an offset; -00:00 is read as UTC.
 
@@ -153,11 +161,13 @@ def zone(name: str) -> ZoneInfo:
         raise _zone_unknown(name) from None
 
 
+@lru_cache(maxsize=256)
 def local_date(moment: Moment, zone: ZoneInfo) -> date:
     """The calendar day of a moment in a zone."""
     return _instant(moment).astimezone(zone).date()
 
 
+@lru_cache(maxsize=256)
 def day_start(day: date, zone: ZoneInfo) -> Moment:
     """The first millisecond of a local day.
 

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from torquelog.book import particulars
+from torquelog.book.recent import Recent
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts import people, stations
@@ -20,6 +21,7 @@ def authorise(
     key: int,
     recorded: Moment,
     body: Mapping[str, Any],
+    recent: Recent | None = None,
 ) -> SigningKey:
     """The key that signs an entry, where that signature counts at this place of its chain.
 
@@ -27,11 +29,13 @@ def authorise(
         connection: the record as it stood before the entry.
         station, kind, signer, key, body: as in the entry.
         recorded: when the entry is recorded, in milliseconds since 1970 UTC.
+        recent: what was found before and still holds; without it everything is looked up.
 
     Raises:
         TorquelogError: `key-unknown`, or what `rules.authority.judge` raises.
     """
-    found = people.signing_key(connection, station, key)
+    ask = (recent or Recent(connection)).ask
+    found = ask(people.signing_key, station, key)
     if found is None:
         raise TorquelogError("key-unknown", f"No entry {key} of {station} introduces a key.")
     authority.judge(
@@ -41,8 +45,8 @@ def authorise(
             owner=found.person,
             level=found.level,
             until=found.until,
-            ended=_ended(connection, found),
-            roles=people.roles_to_sign(connection, station, signer, recorded),
+            ended=ask(_ended, found),
+            roles=people.signing_roles(ask(people.role_changes, station, signer), recorded),
             recorded=recorded,
             others_entry=kind == "strike" and _signer_of(connection, body["entry"]) != signer,
             code_used=found.level == "code" and people.open_code(connection, station, signer) != found,

@@ -4,8 +4,9 @@ import sqlite3
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
-from torquelog.clock import Moment
-from torquelog.facts import stations
+from torquelog.book.recent import Recent
+from torquelog.clock import Moment, day_start
+from torquelog.facts import stations, tools
 from torquelog.facts.calibrations import Calibration, calibrations, with_points
 from torquelog.facts.conditions import conditions
 from torquelog.facts.custody import whereabouts
@@ -35,22 +36,75 @@ def case(
         at: the time of the use.
         as_of: what is known; its `at` is replaced by the time of the use.
     """
+    known, since = _unused(connection, station, zone, tool, at, as_of)
+    return _used(connection, known, since, at, as_of)
+
+
+def recent_case(recent: Recent, station: str, zone: ZoneInfo, tool: Tool, at: Moment) -> Case:
+    """The same by everything known now, with the help of what was found before.
+
+    Once the last of the tool's facts has begun, the case stays as it is however late it gets; only the uses grow.
+    """
+    last, known, since = recent.ask(_at_last, station, zone, tool.tool)
+    if known is None or at < last:
+        return case(recent.connection, station, zone, tool, at)
+    return _used(recent.connection, known, since, at, LATEST)
+
+
+def _at_last(
+    connection: sqlite3.Connection, station: str, zone: ZoneInfo, number: str
+) -> tuple[Moment, Case | None, Moment | None]:
+    """From when on a tool's case changes no more by itself, that case without uses, and since when they count."""
+    tool = tools.tool(connection, number)
+    if tool is None:
+        return END_OF_TIME, None, None
+    known, since = _unused(connection, station, zone, tool, END_OF_TIME, LATEST)
+    changes = [
+        *(each.at for each in stations.rule_changes(connection, station)),
+        *(each.at for each in known.conditions[-1:]),
+        *(moment for each in known.calibrations for moment in _begins(each, zone)),
+    ]
+    last = max(
+        moment for moment in (*changes, known.whereabouts.since, known.checked, 0) if moment is not None
+    )
+    return last, known, since
+
+
+def _begins(calibration: Calibration, zone: ZoneInfo) -> tuple[Moment | None, ...]:
+    """The moments at which a certificate can begin or cease to count."""
+    return (
+        calibration.recorded, calibration.accepted, calibration.withdrawn, day_start(calibration.on, zone),
+    )  # fmt: skip
+
+
+def _unused(
+    connection: sqlite3.Connection, station: str, zone: ZoneInfo, tool: Tool, at: Moment, as_of: AsOf
+) -> tuple[Case, Moment | None]:
+    """The case without its uses, and since when those count; nothing where no certificate counts."""
     then = AsOf(at, as_of.known)
     # A first certificate counts from its day although it is told later, so none is left out by its recording.
     found = calibrations(connection, tool.tool, AsOf(END_OF_TIME, as_of.known), points=False)
     governed = validity.governing(found, at, zone)
     waiting = validity.waiting(found, governed, at)
     judged = {each.reference for each in (governed and governed.calibration, waiting) if each}
-    since = governed.since if governed else at
-    return Case(
+    known = Case(
         tool=tool,
         calibrations=tuple(_seen(connection, each, judged) for each in found),
         conditions=conditions(connection, tool.tool, then),
         whereabouts=whereabouts(connection, tool.tool, then),
-        uses=uses_between(connection, tool.tool, since, at, then) if governed and tool.cycles else 0,
+        uses=0,
         rules=stations.rules(connection, station, then),
         zone=zone,
     )
+    return known, governed.since if governed else None
+
+
+def _used(connection: sqlite3.Connection, known: Case, since: Moment | None, at: Moment, as_of: AsOf) -> Case:
+    """The case with its uses since then, which only a tool with a limit asks for."""
+    if since is None or not known.tool.cycles:
+        return known
+    then = AsOf(at, as_of.known)
+    return known._replace(uses=uses_between(connection, known.tool.tool, since, at, then))
 
 
 def _seen(connection: sqlite3.Connection, calibration: Calibration, judged: set[str]) -> Calibration:

@@ -7,10 +7,12 @@ which judges again what is on record.
 import sqlite3
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from itertools import takewhile
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
 from torquelog.book.fasteners import fastener_state
+from torquelog.book.recent import Recent
 from torquelog.book.used_tools import Bench, Moments, ToolJudged, chain
 from torquelog.clock import Moment, from_offset_text
 from torquelog.errors import TorquelogError
@@ -18,6 +20,7 @@ from torquelog.facts import cards, jobs, people, readings, stations
 from torquelog.facts.card_form import Card, Group
 from torquelog.facts.jobs import Job
 from torquelog.facts.rows import END_OF_TIME, AsOf
+from torquelog.kept import kept
 from torquelog.rules import demand, fastener
 from torquelog.rules.grounds import Ground, Remark
 from torquelog.rules.names import fastener_name
@@ -118,7 +121,10 @@ class Judged(NamedTuple):
     before: fastener.State
 
 
-def judge(connection: sqlite3.Connection, station: str, zone: ZoneInfo, asked: Asked, now: Moment) -> Judged:
+def judge(
+    connection: sqlite3.Connection, station: str, zone: ZoneInfo, asked: Asked, now: Moment,
+    recent: Recent | None = None,
+) -> Judged:  # fmt: skip
     """Judge a reading by what the record knows now, as of when the work was performed.
 
     Args:
@@ -126,6 +132,7 @@ def judge(connection: sqlite3.Connection, station: str, zone: ZoneInfo, asked: A
         station, zone: whose rules and days count.
         asked: the reading.
         now: the time of the entry that records it.
+        recent: what was found before and still holds; without it everything is looked up.
 
     Raises:
         TorquelogError: where the words name nothing that is there (job, fastener, step, tool), the job is
@@ -133,17 +140,18 @@ def judge(connection: sqlite3.Connection, station: str, zone: ZoneInfo, asked: A
     """
     at = now if asked.performed_at is None else asked.performed_at
     as_of = AsOf(min(at, now), END_OF_TIME)
-    job, card, group = place(connection, asked.job, asked.group, asked.item)
-    _performer(connection, station, asked.performed_by, at)
-    rules = stations.rules(connection, station, as_of)
+    recent = recent or Recent(connection)
+    job, card, group = place(connection, asked.job, asked.group, asked.item, recent)
+    _performer(recent, station, asked.performed_by, at)
+    rules = stations.rules_at(recent.ask(stations.rule_changes, station), as_of.at)
     owner = jobs.owner_of(job, group)
-    before = fastener_state(connection, job.job, owner, group, asked.item, as_of)
+    before = fastener_state(connection, job.job, owner, group, asked.item, as_of, recent)
     asked_slots = demand.slots(group)
     slot = _slot(group, asked, before, asked_slots)
     act, act_remark = fastener.counts_as(
         before, job.job, asked_slots, loosened=asked.loosened, asked=asked.act
     )
-    bench = Bench(connection, station, zone, asked.performed_by, job.job, Moments(at, now))
+    bench = Bench(recent, station, zone, asked.performed_by, job.job, Moments(at, now))
     found = _tools(bench, asked, group)
     limits = demand.demanded(group, slot, found.run_on_torque)
     tool = bench.tool(asked.wrench, "wrench")
@@ -164,7 +172,7 @@ def judge(connection: sqlite3.Connection, station: str, zone: ZoneInfo, asked: A
     remarks = (
         *(remark for each in used for remark in each.fitness.remarks),
         *_remarks(
-            connection, job, card, group, asked, at, now, rules, act_remark, awaits, worn, owner, before, slot
+            recent, job, card, group, asked, at, now, rules, act_remark, awaits, worn, owner, before, slot
         ),
     )
     return Judged(
@@ -177,13 +185,16 @@ def judge(connection: sqlite3.Connection, station: str, zone: ZoneInfo, asked: A
     )  # fmt: skip
 
 
-def place(connection: sqlite3.Connection, name: str, group_id: str, item: int) -> tuple[Job, Card, Group]:
+def place(
+    connection: sqlite3.Connection, name: str, group_id: str, item: int, recent: Recent | None = None
+) -> tuple[Job, Card, Group]:
     """The job, its card and the group of a fastener.
 
     Raises:
         TorquelogError: `job-unknown`, `job-closed`, `group-unknown` or `fastener-unknown`.
     """
-    job = jobs.job(connection, name)
+    ask = (recent or Recent(connection)).ask
+    job = ask(jobs.job, name)
     if job is None:
         raise TorquelogError(
             "job-unknown", f"There is no job {name}. Nothing was recorded.", hint="torquelog job list"
@@ -194,7 +205,7 @@ def place(connection: sqlite3.Connection, name: str, group_id: str, item: int) -
             f"{name} is closed. Nothing was recorded.",
             hint="torquelog job open JOB --card CARD",
         )
-    card = cards.card_by_digest(connection, job.digest)
+    card = ask(cards.card_by_digest, job.digest)
     if card is None:
         raise TorquelogError("card-unknown", f"The card of {name} is not on record. Nothing was recorded.")
     group = card.group(group_id)
@@ -222,10 +233,11 @@ def _no_group(job: Job, card: Card, group_id: str) -> TorquelogError:
     )
 
 
-def _performer(connection: sqlite3.Connection, station: str, person: str, at: Moment) -> None:
-    if people.person(connection, person) is None:
+def _performer(recent: Recent, station: str, person: str, at: Moment) -> None:
+    if recent.ask(people.person, person) is None:
         raise TorquelogError("person-unknown", f"Nobody is enrolled as {person}. Nothing was recorded.")
-    if "technician" not in people.roles_to_perform(connection, station, person, at):
+    changes = recent.ask(people.role_changes, station, person)
+    if "technician" not in people.performing_roles(changes, at):
         raise TorquelogError(
             "no-role",
             f"{person} did not hold the role technician at that time. Nothing was recorded.",
@@ -269,6 +281,7 @@ def _tools(bench: Bench, asked: Asked, group: Group) -> _Tools:
     return _Tools(adapters, (wrench, *through), measured.torque.newton_metres * ratio, no_lever)
 
 
+@kept
 def _width(limits: Limits, ratio: Fraction) -> Fraction | None:
     if limits.low is None or limits.high is None:
         return None
@@ -287,7 +300,7 @@ def _revived(bench: Bench, asked: Asked, group: Group, used: tuple[ToolJudged, .
 
 
 def _remarks(
-    connection: sqlite3.Connection, job: Job, card: Card, group: Group, asked: Asked, at: Moment, now: Moment,
+    recent: Recent, job: Job, card: Card, group: Group, asked: Asked, at: Moment, now: Moment,
     rules: stations.Rules, act_remark: str, awaits: bool, worn: bool, owner: str, before: fastener.State,
     slot: demand.Slot,
 ) -> Iterator[Remark]:  # fmt: skip
@@ -303,7 +316,7 @@ def _remarks(
         yield Remark("late", "Entered later than the work was done.")
     if at < job.opened:
         yield Remark("before-job", f"The work was done before {job.job} was opened.")
-    approval = cards.approval(connection, card.digest)
+    approval = recent.ask(cards.approval, card.digest)
     if approval is not None and at < approval.at:
         yield Remark("before-approval", f"The work was done before card {card.card} was approved.")
     if approval is not None and approval.own:
@@ -312,13 +325,17 @@ def _remarks(
         yield Remark("awaits-confirmation", "A second person has to confirm this entry.")
     if worn:
         yield Remark("run-on-low", "The run-on torque is outside the card's limits: replace the nut.")
-    earlier = demand.slots(group)[: demand.slots(group).index(slot)]
     done = frozenset[tuple[str, int]]() if asked.loosened else before.done
-    if any(each.key not in done for each in earlier) and not act_remark:
+    if not act_remark and any(each.key not in done for each in _earlier(group, slot)):
         yield Remark("order", f"An earlier pass or step of {name} is still open.")
-    other = readings.last_wrench_in_group(connection, job.job, owner, group.id)
+    other = readings.last_wrench_in_group(recent.connection, job.job, owner, group.id)
     if other is not None and other != asked.wrench:
         yield Remark("other-wrench", f"Other fasteners of this group were tightened with {other}.")
+
+
+def _earlier(group: Group, slot: demand.Slot) -> Iterator[demand.Slot]:
+    """What the card asks for before this."""
+    return takewhile(lambda each: each.key != slot.key, demand.slots(group))
 
 
 def _once(remarks: tuple[Remark, ...]) -> tuple[Remark, ...]:
@@ -361,16 +378,17 @@ def asked_of(body: Mapping[str, Any]) -> Asked:
     # A check that the person did not ask for says so by its remark.
     by_itself = not fastener.CHECK_REMARKS.isdisjoint(body["remarks"])
     return Asked(
-        job=body["job"], group=group, item=item, reading=_torque(body["reading"]), wrench=body["wrench"],
+        job=body["job"], group=group, item=item, reading=torque_of(body["reading"]), wrench=body["wrench"],
         adapters=tuple(body.get("adapter", ())), performed_by=body["performed_by"],
         performed_at=from_offset_text(body["performed_at"]), step=body.get("step"),
         pass_=None if "step" in body else int(body["pass"]),
-        run_on=run_on and RunOn(_torque(run_on["torque"]), run_on["wrench"], tuple(run_on.get("adapter", ()))),
+        run_on=run_on and RunOn(torque_of(run_on["torque"]), run_on["wrench"], tuple(run_on.get("adapter", ()))),
         loosened="loosened" in body, act="check" if body["act"] == "check" and not by_itself else None,
         why=body.get("why"),
         lots=tuple(body.get("lot", ())),
     )  # fmt: skip
 
 
-def _torque(member: Mapping[str, str]) -> Torque:
+def torque_of(member: Mapping[str, str]) -> Torque:
+    """A torque as it stands in a body."""
     return Torque(member["value"], member["unit"])

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from torquelog import clock as clocks
 from torquelog.book.format import SCHEMA_DIGEST
+from torquelog.book.recent import Recent
 from torquelog.clock import Clock
 from torquelog.errors import TorquelogError
 from torquelog.facts import stations
@@ -26,9 +27,12 @@ class Book:
         clock: what time it is.
         clock_ok: whether somebody vouches for the clock after a long gap.
         writable: whether entries may be added.
+        recent: what a writer found and may go on using.
     """
 
-    __slots__ = ("clock", "clock_ok", "connection", "identity", "path", "station", "writable", "zone_name")
+    __slots__ = (
+        "clock", "clock_ok", "connection", "identity", "path", "recent", "station", "writable", "zone_name",
+    )  # fmt: skip
 
     def __init__(
         self,
@@ -44,6 +48,7 @@ class Book:
         self.clock = clock
         self.clock_ok = clock_ok
         self.writable = writable
+        self.recent = Recent(connection)
         own = store.own_station(connection)
         found = stations.station(connection, own) if own else None
         if found is None:

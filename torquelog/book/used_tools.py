@@ -3,10 +3,11 @@
 import sqlite3
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
 
-from torquelog.book.cases import case, link
+from torquelog.book.cases import link, recent_case
+from torquelog.book.recent import Recent
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts import tools
@@ -16,6 +17,8 @@ from torquelog.rules.fitness import Fitness, Use
 from torquelog.rules.grounds import Ground
 from torquelog.torque.adapter import Extension, gain
 from torquelog.torque.units import Torque
+
+WHOLE: Final = Fraction(1)
 
 
 class ToolJudged(NamedTuple):
@@ -38,14 +41,14 @@ class Bench:
 
     def __init__(
         self,
-        connection: sqlite3.Connection,
+        recent: Recent,
         station: str,
         zone: ZoneInfo,
         person: str,
         job: str,
         when: Moments,
     ) -> None:
-        self._connection = connection
+        self._recent = recent
         self._station = station
         self._zone = zone
         self._person = person
@@ -55,9 +58,9 @@ class Bench:
 
     def tool(self, name: str, sort: str) -> Tool:
         """The wrench or adapter of that number; raises `tool-unknown`."""
-        found = tools.tool(self._connection, name)
+        found = self._recent.ask(tools.tool, name)
         if found is None or found.sort != sort:
-            raise _no_tool(self._connection, name, sort)
+            raise _no_tool(self._recent.connection, name, sort)
         return found
 
     def judged(
@@ -93,7 +96,7 @@ class Bench:
         return {ground.code for ground in self._fitness(each.tool, use).grounds}
 
     def _fitness(self, tool: Tool, use: Use, earlier: int = 0) -> Fitness:
-        known = case(self._connection, self._station, self._zone, tool, use.at)
+        known = recent_case(self._recent, self._station, self._zone, tool, use.at)
         return fitness.judge(known._replace(uses=known.uses + earlier) if earlier else known, use)
 
     def adapters(self, names: Sequence[str], role: str) -> tuple[ToolJudged, ...]:
@@ -108,6 +111,8 @@ def chain(wrench: Tool, adapters: Sequence[ToolJudged]) -> tuple[Fraction, tuple
         wrench: the wrench.
         adapters: in line, from the wrench outwards, as measured at the time of the work.
     """
+    if not adapters:
+        return WHOLE, ()
     links = [link(each.tool, each.fitness) for each in adapters]
     if wrench.lever is None and any(isinstance(each, Extension) for each in links):
         message = f"{wrench.tool} has no lever on record, and an adapter needs one."

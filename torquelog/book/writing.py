@@ -16,7 +16,7 @@ from torquelog.book.signer import Signer
 from torquelog.clock import Moment, from_utc_text, utc_text
 from torquelog.errors import TorquelogError
 from torquelog.facts import registry, stations
-from torquelog.facts.rows import Mark
+from torquelog.facts.rows import END_OF_TIME, Mark
 from torquelog.ledger import database, store
 from torquelog.ledger.form import (
     FIRST_PREVIOUS,
@@ -27,7 +27,7 @@ from torquelog.ledger.form import (
     parse_entry,
     reference,
 )
-from torquelog.ledger.keys import entry_message
+from torquelog.ledger.keys import digest_message
 from torquelog.rules.timing import Head, entry_time
 
 
@@ -53,23 +53,25 @@ class Writing:
     Attributes:
         connection: for reading facts as they stand now.
         station: this file's own station code.
+        recent: what was found before and still holds.
     """
 
     def __init__(self, book: Book, connection: sqlite3.Connection) -> None:
         self.connection = connection
         self.station = book.station
+        self.recent = book.recent
         self._book = book
         self._gap_hours: int | None = None
-        head = store.head(connection, book.station)
-        self._text = head.text if head else None
-        self._head = _head_of(head.text) if head else None
+        self._tip: _Tip | None = self.recent.head or _tip(connection, book.station)
 
     def time(self, *, release: bool = False) -> Moment:
         """The time that the next entry bears; raises `clock-behind` or `clock-ahead`."""
         if self._gap_hours is None:
-            self._gap_hours = stations.rules(self.connection, self.station).whole("gap-hours")
+            changes = self.recent.ask(stations.rule_changes, self.station)
+            self._gap_hours = stations.rules_at(changes, END_OF_TIME).whole("gap-hours")
+        head = self._tip.head if self._tip else None
         return entry_time(
-            self._book.clock.now(), self._head, self._gap_hours, clock_ok=self._book.clock_ok, release=release
+            self._book.clock.now(), head, self._gap_hours, clock_ok=self._book.clock_ok, release=release
         )
 
     def append(
@@ -94,25 +96,29 @@ class Writing:
         """
         recorded = self.time(release=kind == "clock") if at is None else at
         registry.check(kind, body)
-        authorise(self.connection, self.station, kind, signer.person, signer.key, recorded, body)
-        return self._write(signer, kind, body, id or os.urandom(16).hex(), recorded)
+        authorise(self.connection, self.station, kind, signer.person, signer.key, recorded, body, self.recent)
+        unchanged = kind == "reading" and self.recent.holds
+        appended = self._write(signer, kind, body, id or os.urandom(16).hex(), recorded)
+        if unchanged:
+            self.recent.pass_over()
+        return appended
 
     def _write(
         self, signer: Signer, kind: str, body: Mapping[str, Any], entry_id: str, recorded: Moment
     ) -> Appended:
-        number = self._head.number + 1 if self._head else 1
-        previous = digest(self._text) if self._text else FIRST_PREVIOUS
+        number = self._tip.head.number + 1 if self._tip else 1
+        previous = self._tip.digest if self._tip else FIRST_PREVIOUS
         entry = Entry(
             body=dict(body), id=entry_id, key=signer.key, kind=kind, number=number, previous=previous,
             recorded_at=utc_text(recorded), signer=signer.person, station=self.station, version=VERSION,
         )  # fmt: skip
         text = entry_text(entry)
-        signature = signer.sign(entry_message(text))
+        own_digest = digest(text)
+        signature = signer.sign(digest_message(own_digest))
         store.insert_entry(self.connection, text, self.station, number, entry_id, signature)
         mark = Mark(self.station, number, recorded, recorded, signer.person, signer.key)
         registry.add_rows(self.connection, kind, mark, body)
-        self._text = text
-        self._head = Head(number, recorded)
+        self._tip = _Tip(Head(number, recorded), own_digest)
         return Appended(reference(self.station, number), number, recorded, body)
 
     def repeated(self, entry_id: str | None) -> Entry | None:
@@ -121,6 +127,22 @@ class Writing:
             return None
         stored = store.entry_by_id(self.connection, self.station, entry_id)
         return parse_entry(stored.text) if stored else None
+
+    def committed(self) -> None:
+        """What was appended is on record."""
+        self.recent.end(self._tip)
+
+
+class _Tip(NamedTuple):
+    """The end of the chain, as the next entry needs it: number and time of the head, and the digest of its text."""
+
+    head: Head
+    digest: str
+
+
+def _tip(connection: sqlite3.Connection, station: str) -> _Tip | None:
+    stored = store.head(connection, station)
+    return _Tip(_head_of(stored.text), digest(stored.text)) if stored else None
 
 
 def _head_of(text: str) -> Head:
@@ -150,5 +172,12 @@ def writing(book: Book) -> Iterator[Writing]:
     """
     if not book.writable:
         raise TorquelogError("read-only", "This record was opened for reading only.")
-    with database.transaction(book.connection):
-        yield Writing(book, book.connection)
+    try:
+        with database.transaction(book.connection):
+            book.recent.begin()
+            w = Writing(book, book.connection)
+            yield w
+    except BaseException:
+        book.recent.forget()
+        raise
+    w.committed()

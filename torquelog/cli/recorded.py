@@ -1,7 +1,6 @@
 """How a recorded reading is said: as an answer with its data, and as the sentences a technician reads."""
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from torquelog.book.opening import Book
 from torquelog.cli import words
@@ -21,7 +20,6 @@ Alternative = tuple[str, str]
 def data_of(book: Book, found: Recorded, alternatives: Sequence[Alternative] = ()) -> dict[str, Json]:
     """What a program is told of a reading."""
     specified = parse_spec(found.specified)
-    actual = actual_torque(book, found)
     return {
         "entry": found.reference,
         "outcome": found.outcome,
@@ -31,7 +29,7 @@ def data_of(book: Book, found: Recorded, alternatives: Sequence[Alternative] = (
         ],
         "indicated": read_data(found.asked.reading),
         "applied": torque_data(found.applied, found.unit),
-        "actual": None if actual is None else torque_data(actual, found.unit),
+        "actual": None if found.actual is None else torque_data(found.actual, found.unit),
         "limits": limits_data(found.limits, found.unit),
         "specified": limits_data(specified.limits, specified.unit),
         "job": found.asked.job,
@@ -45,17 +43,6 @@ def data_of(book: Book, found: Recorded, alternatives: Sequence[Alternative] = (
         "recorded_at": offset_text(found.recorded_at, book.zone),
         "alternatives": [{"wrench": tool, "where": where} for tool, where in alternatives],
     }
-
-
-def actual_torque(book: Book, found: Recorded) -> Fraction | None:
-    """What the fastener got by the wrench's error curve as left, in N·m; nothing without a curve."""
-    if not found.calibration or found.outcome == "refused":
-        return None
-    from torquelog.book.curves import as_left
-
-    indicated = found.asked.reading.newton_metres
-    applied = as_left(book.connection, found.calibration, found.direction, indicated)
-    return None if applied is None else applied * found.gain
 
 
 def told(book: Book, found: Recorded, alternatives: Sequence[Alternative] = ()) -> Answer:

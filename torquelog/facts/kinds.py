@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final, NamedTuple
 
 from torquelog.errors import TorquelogError
+from torquelog.kept import kept
 
 Body = Mapping[str, Any]
 
@@ -100,7 +101,7 @@ FORMS: Final[dict[str, tuple[str, Callable[[Any], bool]]]] = {
 
 def check_body(kind: Kind, body: Body) -> None:
     """Raise `body-form` where a body lacks a needed member, has an unknown one, or one of another form."""
-    known = {member.name: member for member in kind.members}
+    known, checks = _checks(kind)
     for name in body:
         if name not in known:
             raise TorquelogError(
@@ -108,19 +109,29 @@ def check_body(kind: Kind, body: Body) -> None:
                 f"An entry of kind {kind.name} has a member this program does not know: {name}.",
                 hint="A newer torquelog wrote it; use that one.",
             )
-    for member in kind.members:
-        if member.name not in body:
+    for name, fits, member in checks:
+        if name not in body:
             if member.needed:
                 raise _body_form(kind, member, "is missing")
-        elif not _fits(member.form, body[member.name]):
+        elif not fits(body[name]):
             raise _body_form(kind, member, f"is not {FORMS[member.form.rstrip('*')][0]}")
 
 
-def _fits(form: str, value: Any) -> bool:
-    if form.endswith("*"):
-        check = FORMS[form[:-1]][1]
-        return isinstance(value, list) and all(check(item) for item in value)
-    return FORMS[form][1](value)
+Check = Callable[[Any], bool]
+
+
+@kept
+def _checks(kind: Kind) -> tuple[frozenset[str], tuple[tuple[str, Check, Member], ...]]:
+    """The names of a kind's members, and of each member its name, what its value has to fit, and itself."""
+    checks = tuple((member.name, _fits(member.form), member) for member in kind.members)
+    return frozenset(member.name for member in kind.members), checks
+
+
+def _fits(form: str) -> Check:
+    if not form.endswith("*"):
+        return FORMS[form][1]
+    check = FORMS[form[:-1]][1]
+    return lambda value: isinstance(value, list) and all(check(item) for item in value)
 
 
 def _body_form(kind: Kind, member: Member, what: str) -> TorquelogError:

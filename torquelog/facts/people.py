@@ -5,7 +5,7 @@ it; a role to perform may have begun earlier, where quality says so.
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
@@ -282,6 +282,17 @@ def people(connection: sqlite3.Connection, station: str) -> list[Person]:
     return [Person(*row) for row in rows]
 
 
+class RoleChange(NamedTuple):
+    """A role given or taken: whether it is held now, since when to perform, until when, when told, and what for."""
+
+    role: str
+    held: int
+    since: Moment | None
+    until: Moment | None
+    recorded: Moment
+    inspects: str | None
+
+
 _CHANGES: Final = (
     "SELECT role, held, since, until, recorded, inspects FROM role_change "
     "WHERE person = ? AND station = ? AND known <= ? "
@@ -294,10 +305,20 @@ def roles_to_sign(
     connection: sqlite3.Connection, station: str, person: str, moment: Moment, as_of: AsOf = LATEST
 ) -> frozenset[str]:
     """The roles by which a person's signature counts at `moment`, by the grants on record so far."""
+    return signing_roles(role_changes(connection, station, person, as_of.known), moment)
+
+
+def role_changes(
+    connection: sqlite3.Connection, station: str, person: str, known: Moment = LATEST.known
+) -> tuple[RoleChange, ...]:
+    """Every standing grant and removal of a person's roles in one station's chain, in its order."""
+    return tuple(map(RoleChange._make, connection.execute(_CHANGES, (person, station, known, known))))
+
+
+def signing_roles(changes: Iterable[RoleChange], moment: Moment) -> frozenset[str]:
+    """The roles that these changes leave for signing at a moment."""
     held: dict[str, Moment | None] = {}
-    for role, given, _, until, _, _ in connection.execute(
-        _CHANGES, (person, station, as_of.known, as_of.known)
-    ):
+    for role, given, _, until, _, _ in changes:
         held.pop(role, None)
         if given:
             held[role] = until
@@ -308,10 +329,13 @@ def roles_to_perform(
     connection: sqlite3.Connection, station: str, person: str, moment: Moment, as_of: AsOf = LATEST
 ) -> frozenset[str]:
     """The roles that a person held for work done at `moment`; a grant may say that it began earlier."""
+    return performing_roles(role_changes(connection, station, person, as_of.known), moment)
+
+
+def performing_roles(changes: Iterable[RoleChange], moment: Moment) -> frozenset[str]:
+    """The roles that these changes leave for work done at a moment."""
     held: dict[str, bool] = {}
-    for role, given, since, until, recorded, _ in connection.execute(
-        _CHANGES, (person, station, as_of.known, as_of.known)
-    ):
+    for role, given, since, until, recorded, _ in changes:
         begins = recorded if since is None else since
         if begins <= moment:
             held[role] = bool(given) and (until is None or moment < until)
@@ -329,8 +353,7 @@ class Grant(NamedTuple):
 def grants(connection: sqlite3.Connection, station: str, person: str, moment: Moment) -> list[Grant]:
     """The roles that a person holds at `moment`, in the order of `ROLES`."""
     held: dict[str, Grant] = {}
-    known = LATEST.known
-    for role, given, _, until, _, inspects in connection.execute(_CHANGES, (person, station, known, known)):
+    for role, given, _, until, _, inspects in role_changes(connection, station, person):
         held.pop(role, None)
         if given and (until is None or moment < until):
             held[role] = Grant(role, until, inspects)

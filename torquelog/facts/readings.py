@@ -6,7 +6,6 @@ A refusal is a reading with the outcome `refused`: no torque is proved, but some
 import sqlite3
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
@@ -14,6 +13,7 @@ from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
 from torquelog.facts.strikes import stands
 from torquelog.facts.uses import put_use
+from torquelog.torque.number import exact
 from torquelog.torque.units import Torque
 
 OUTCOMES: Final = ("within", "below", "above", "refused")
@@ -200,17 +200,11 @@ def tools_used(body: Body) -> Iterator[tuple[str, str]]:
 ROWS: Final = {"reading": _reading_rows}
 
 
-_fraction = lru_cache(maxsize=4096)(Fraction)
-"""Gains and limits are alike in many readings, and reading a fraction's text costs more than looking it up."""
-
-
 def from_row(row: tuple[Any, ...]) -> Reading:
     """A reading from the columns `COLUMNS`."""
     place, value, judged, flags, rest = row[:12], row[12:14], row[14:18], row[18:22], row[22:]
-    low, high = (None if end is None else _fraction(end) for end in judged[1:3])
-    return Reading(
-        *place, Torque(*value), _fraction(judged[0]), low, high, judged[3], *map(bool, flags), *rest
-    )  # type: ignore[call-arg]  # the columns stand in the order of the fields
+    low, high = (None if end is None else exact(end) for end in judged[1:3])
+    return Reading(*place, Torque(*value), exact(judged[0]), low, high, judged[3], *map(bool, flags), *rest)  # type: ignore[call-arg]  # the columns stand in the order of the fields
 
 
 def reading(connection: sqlite3.Connection, station: str, number: int) -> Reading | None:

@@ -1,8 +1,10 @@
 """Stations: the entry that begins a chain, the station's rules over time, and what is held of other chains."""
 
 import sqlite3
+from collections.abc import Iterable
 from typing import Any, Final, NamedTuple
 
+from torquelog.clock import Moment
 from torquelog.facts import people
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
@@ -218,16 +220,37 @@ def rules(connection: sqlite3.Connection, code: str, as_of: AsOf = LATEST) -> Ru
 
     A moment before the station began is answered with the rules that it began with.
     """
+    return rules_at(rule_changes(connection, code, as_of.known), as_of.at)
+
+
+class RuleChange(NamedTuple):
+    """A rule's new value: the entry that set it, and since when it counts."""
+
+    rule: str
+    value: str
+    number: int
+    at: Moment
+
+
+def rule_changes(
+    connection: sqlite3.Connection, code: str, known: Moment = LATEST.known
+) -> tuple[RuleChange, ...]:
+    """Every value that a station ever gave to one of its rules, in the order of its chain."""
+    rows = connection.execute(
+        "SELECT rule, value, number, at FROM station_rule WHERE station = ? AND known <= ? ORDER BY number, part",
+        (code, known),
+    )
+    return tuple(map(RuleChange._make, rows))
+
+
+def rules_at(changes: Iterable[RuleChange], at: Moment) -> Rules:
+    """The rules as these changes leave them at a moment; those that the station began with always count."""
     values = dict(DEFAULTS)
     newest = 1
-    rows = connection.execute(
-        "SELECT rule, value, number FROM station_rule WHERE station = ? AND (at <= ? OR number = 1) "
-        "AND known <= ? ORDER BY number, part",
-        (code, as_of.at, as_of.known),
-    )
-    for rule, value, number in rows:
-        values[rule] = value
-        newest = number
+    for rule, value, number, since in changes:
+        if since <= at or number == 1:
+            values[rule] = value
+            newest = number
     return Rules(newest, values["due-through"], values)
 
 

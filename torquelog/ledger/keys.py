@@ -193,7 +193,12 @@ def code_seed(code: str) -> bytes:
 
 def entry_message(text: str) -> bytes:
     """What is signed of an entry: the context and the 32 bytes of its digest."""
-    return ENTRY_CONTEXT + bytes.fromhex(digest(text))
+    return digest_message(digest(text))
+
+
+def digest_message(of_entry: str) -> bytes:
+    """The same of an entry whose digest is at hand, 64 hex digits."""
+    return ENTRY_CONTEXT + bytes.fromhex(of_entry)
 
 
 def checkpoint_message(text: str) -> bytes:

@@ -30,9 +30,9 @@ class Span(NamedTuple):
         A certificate in another unit than the scale has rounded its ends: what lies no further outside than the
         rounding of `torque.curve.ROUNDED_CONVERSION` explains is inside.
         """
-        below = ROUNDED_CONVERSION * self.low if self.first.unit != unit else 0
-        above = ROUNDED_CONVERSION * self.high if self.last.unit != unit else 0
-        return self.low - below <= newton_metres <= self.high + above
+        low = self.low if self.first.unit == unit else self.low * (1 - ROUNDED_CONVERSION)
+        high = self.high if self.last.unit == unit else self.high * (1 + ROUNDED_CONVERSION)
+        return low <= newton_metres <= high
 
 
 class Coverage(NamedTuple):

@@ -6,11 +6,11 @@ recall and a sheet all ask here.
 
 from collections.abc import Sequence
 from fractions import Fraction
-from functools import lru_cache
 from typing import Final, NamedTuple
 
 from torquelog.errors import TorquelogError
 from torquelog.facts.card_form import Group
+from torquelog.kept import kept
 from torquelog.torque.limits import Limits, Spec
 
 WHOLE: Final = Fraction(1)
@@ -46,7 +46,7 @@ class Slot(NamedTuple):
         return "last round" if self.last_round else f"pass {self.pass_}"
 
 
-@lru_cache(maxsize=256)
+@kept
 def slots(group: Group) -> tuple[Slot, ...]:
     """Everything a group asks of each of its fasteners, in order."""
     if group.steps:
@@ -122,7 +122,7 @@ def run_on_added(group: Group, spec: Spec, run_on: Fraction | None) -> Fraction:
     return run_on
 
 
-@lru_cache(maxsize=1024)
+@kept
 def demanded(group: Group, slot: Slot, run_on: Fraction | None) -> Limits:
     """The limits at the fastener, in N·m, at one slot: both ends through pass and run-on torque.
 
@@ -143,7 +143,7 @@ def demanded(group: Group, slot: Slot, run_on: Fraction | None) -> Limits:
     return slot.spec.limits.scaled(slot.share).plus(run_on_added(group, slot.spec, run_on))
 
 
-@lru_cache(maxsize=1024)
+@kept
 def highest(group: Group, run_on: Fraction | None) -> Fraction | None:
     """The highest torque in N·m that the card allows at any slot; beyond it the bolt may have yielded."""
     ends = [demanded(group, slot, run_on).high for slot in slots(group) if slot.spec is not None]

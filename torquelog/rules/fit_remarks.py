@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -94,9 +95,16 @@ def _fineness(tool: Tool, rules: Rules, fit: Fit) -> Iterator[Remark]:
             f"The graduation of {tool.tool}, {scale.graduation}, is coarser than a tenth of the tolerance.",
         )
     if tool.accuracy is not None:
-        used = 2 * tool.accuracy * fit.indicated.newton_metres
-        if used > fit.width * Fraction(rules.values["accuracy-share"]) / 100:
+        used = _used(tool.accuracy, fit.indicated, fit.width, rules.values["accuracy-share"])
+        if used is not None:
             yield Remark("accuracy-share", _share(tool, tool.accuracy, used, fit.width))
+
+
+@lru_cache(maxsize=1024)
+def _used(accuracy: Fraction, indicated: Torque, width: Fraction, percent_allowed: str) -> Fraction | None:
+    """What the accuracy takes of the tolerance, N·m, where it is more than the station's rule allows."""
+    used = 2 * accuracy * indicated.newton_metres
+    return used if used > width * Fraction(percent_allowed) / 100 else None
 
 
 def _share(tool: Tool, accuracy: Fraction, used: Fraction, width: Fraction) -> str:

@@ -6,6 +6,7 @@ Limits are closed: a torque on a limit is within. All torques here are newton me
 import re
 from collections.abc import Callable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, Literal, NamedTuple
 
 from torquelog.errors import TorquelogError
@@ -13,11 +14,11 @@ from torquelog.torque.number import display, parse_number, quoted
 from torquelog.torque.units import (
     Torque,
     either_unit,
-    in_unit,
     parse_fraction,
     parse_percent,
     parse_torque,
     parse_unit,
+    shown,
     split_amount,
 )
 
@@ -68,10 +69,9 @@ class Limits(NamedTuple):
 
     def shown(self, symbol: str, digits: int = 16) -> tuple[str | None, str | None]:
         """Both ends as text in a unit, an open one as None."""
-        low, high = self._each(lambda end: in_unit(end, symbol))
         return (
-            None if low is None else display(low, digits),
-            None if high is None else display(high, digits),
+            None if self.low is None else shown(self.low, symbol, digits),
+            None if self.high is None else shown(self.high, symbol, digits),
         )
 
     def words(self, symbol: str, digits: int = 6) -> str:
@@ -107,6 +107,7 @@ class Spec(NamedTuple):
         return self.text
 
 
+@lru_cache(maxsize=256)
 def parse_spec(text: str, tolerance: Fraction | None = None) -> Spec:
     """Read a torque specification, such as `60..80 N·m`, `72 N·m ± 5 %` or `min 11 lbf·in`.
 

@@ -12,7 +12,7 @@ from typing import Final
 
 from torquelog.errors import TorquelogError
 
-__all__ = ["display", "is_exact", "parse_number", "parse_signed", "quoted"]
+__all__ = ["display", "exact", "is_exact", "parse_number", "parse_signed", "quoted"]
 
 _NUMBER: Final = re.compile(r"[0-9]{1,12}(?:\.[0-9]{1,12})?")
 _MINUS: Final = ("-", "−")
@@ -44,6 +44,12 @@ def parse_signed(text: str, unit: str = "") -> Fraction:
     if word.startswith(_MINUS):
         return -parse_number(word[1:], unit)
     return parse_number(word.removeprefix("+"), unit)
+
+
+@lru_cache(maxsize=4096)
+def exact(text: str) -> Fraction:
+    """The number that a text of a program stands for, `26.5` or `3/4`; what people type goes through `parse_number`."""
+    return Fraction(text)
 
 
 @lru_cache(maxsize=4096)

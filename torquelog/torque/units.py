@@ -27,6 +27,7 @@ __all__ = [
     "parse_percent",
     "parse_torque",
     "parse_unit",
+    "shown",
     "split_amount",
     "torque",
 ]
@@ -181,7 +182,18 @@ def in_unit(newton_metres: Fraction, symbol: str) -> Fraction:
 
 def torque(newton_metres: Fraction, symbol: str, digits: int = 16) -> Torque:
     """A torque given in N·m, rounded once to so many significant digits for showing it in a unit."""
-    return Torque(display(in_unit(newton_metres, symbol), digits), symbol)
+    return Torque(shown(newton_metres, symbol, digits), symbol)
+
+
+def shown(newton_metres: Fraction, symbol: str, digits: int) -> str:
+    """The number alone: a torque given in N·m, in a unit, rounded once to so many significant digits."""
+    return _shown(newton_metres.numerator, newton_metres.denominator, symbol, digits)
+
+
+@lru_cache(maxsize=4096)
+def _shown(above: int, below: int, symbol: str, digits: int) -> str:
+    # Kept by two whole numbers: hashing a fraction takes as long as dividing it.
+    return display(in_unit(Fraction(above, below), symbol), digits)
 
 
 def split_amount(text: str) -> tuple[str, str]:
@@ -213,6 +225,7 @@ def either_unit(text: str) -> tuple[str, ...]:
     return tuple(_TYPED[symbol] for symbol in _either(text.strip()))
 
 
+@lru_cache(maxsize=256)
 def parse_torque(text: str) -> Torque:
     """Read a torque such as `26.5 lbf·ft` or `26.5ft-lb`, keeping the value as it is written.
 

@@ -1,18 +1,22 @@
 """Recording a reading: judged inside the write transaction, kept whatever the verdict, a refusal included."""
 
+import sqlite3
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from typing import Any, NamedTuple
 
-from torquelog.book.judging import Asked, Judged, RunOn, asked_of, judge, judged_member
+from torquelog.book.curves import as_left, left_by
+from torquelog.book.judging import Asked, Judged, RunOn, asked_of, judge, judged_member, torque_of
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import Moment, from_offset_text, from_utc_text, offset_text
 from torquelog.errors import TorquelogError
+from torquelog.facts.readings import owner_text
 from torquelog.ledger.form import Entry, reference
 from torquelog.rules.grounds import REMARKS, Ground, Remark
 from torquelog.torque.limits import Limits
+from torquelog.torque.number import exact
 from torquelog.torque.units import Torque
 
 
@@ -33,6 +37,7 @@ class Recorded(NamedTuple):
         calibration, certificate, due: of the wrench at that time (calibration: the certificate's entry), text,
             or "" where it had none.
         owner: whose fastener.
+        actual: what the fastener got by the wrench's error curve as left, in N·m; nothing without a curve.
         repeated: whether this id was on record before, so that this is the first answer again.
     """
 
@@ -54,6 +59,7 @@ class Recorded(NamedTuple):
     certificate: str
     due: str
     owner: str
+    actual: Fraction | None = None
     repeated: bool = False
 
 
@@ -85,7 +91,7 @@ def look_up(book: Book, entry_id: str) -> Recorded | None:
 
     with open_book(book.path, "read", book.clock) as fresh:
         stored = entry_by_id(fresh.connection, fresh.station, entry_id)
-        return _answered(parse_entry(stored.text)) if stored else None
+        return _answered(fresh.connection, parse_entry(stored.text)) if stored else None
 
 
 def record_in(
@@ -100,14 +106,17 @@ def record_in(
     """Record one reading inside a transaction that is open; see `record`."""
     earlier = w.repeated(entry_id)
     if earlier is not None:
-        return _first_answer(earlier, asked)
+        return _first_answer(w.connection, earlier, asked)
     now = w.time()
-    judged = _with_performer(judge(w.connection, w.station, book.zone, asked, now), signer, asked)
+    judged = judge(w.connection, w.station, book.zone, asked, now, w.recent)
+    judged = _with_performer(judged, signer, asked)
     if judged.awaits and not asked.why:
         raise _why_missing(judged)
     body = _body(book, asked, judged, corrects)
     appended = w.append(signer, "reading", body, id=entry_id, at=now)
-    return _recorded(appended.reference, body, now, judged.remarks)
+    wrench = judged.tools[0].fitness.calibration
+    left = left_by(wrench.points, judged.group.direction, asked.reading) if wrench else None
+    return _recorded(appended.reference, body, now, judged.remarks, left)
 
 
 def _with_performer(judged: Judged, signer: Signer, asked: Asked) -> Judged:
@@ -182,7 +191,7 @@ def owner_members(owner: str) -> dict[str, str]:
     return {"aircraft": msn, "position": position}
 
 
-def _first_answer(entry: Entry, asked: Asked) -> Recorded:
+def _first_answer(connection: sqlite3.Connection, entry: Entry, asked: Asked) -> Recorded:
     """The answer that this id got before; raises `id-reused` where it was asked for something else."""
     if entry.kind != "reading" or not _same(asked_of(entry.body), asked):
         raise TorquelogError(
@@ -191,13 +200,20 @@ def _first_answer(entry: Entry, asked: Asked) -> Recorded:
             "with other fields. Nothing was recorded.",
             hint="Give every reading an id of its own.",
         )
-    return _answered(entry)
+    return _answered(connection, entry)
 
 
-def _answered(entry: Entry) -> Recorded:
-    remarks = tuple(Remark(code, REMARKS[code].capitalize() + ".") for code in entry.body["remarks"])
+def _answered(connection: sqlite3.Connection, entry: Entry) -> Recorded:
+    body = entry.body
+    remarks = tuple(Remark(code, REMARKS[code].capitalize() + ".") for code in body["remarks"])
+    wrench = body["judged"]["tools"][0].get("calibration")
+    left = (
+        as_left(connection, wrench, body["judged"]["direction"], torque_of(body["reading"]))
+        if wrench
+        else None
+    )
     found = _recorded(
-        reference(entry.station, entry.number), entry.body, from_utc_text(entry.recorded_at), remarks
+        reference(entry.station, entry.number), body, from_utc_text(entry.recorded_at), remarks, left
     )
     return found._replace(repeated=True)
 
@@ -214,23 +230,32 @@ def _same(stored: Asked, asked: Asked) -> bool:
 
 
 def _recorded(
-    entry: str, body: Mapping[str, Any], recorded_at: Moment, remarks: tuple[Remark, ...]
+    entry: str,
+    body: Mapping[str, Any],
+    recorded_at: Moment,
+    remarks: tuple[Remark, ...],
+    left: Fraction | None,
 ) -> Recorded:
-    from torquelog.facts.readings import owner_text
-
+    """The answer for an entry; `left` is what the wrench gave by its error curve, in N·m."""
     judged, limits = body["judged"], body["judged"]["limits"]
     asked = asked_of(body)
-    wrench = judged["tools"][0]
+    wrench, gain = judged["tools"][0], exact(judged["gain"])
     return Recorded(
         reference=entry, asked=asked, outcome=body["outcome"], act=body["act"],
         grounds=tuple(Ground(**each) for each in body["grounds"]), remarks=remarks,
-        applied=asked.reading.newton_metres * Fraction(judged["gain"]), gain=Fraction(judged["gain"]),
+        applied=_through(asked.reading.newton_metres, gain), gain=gain,
         direction=judged["direction"], calibration=wrench.get("calibration", ""),
         limits=Limits(_end(limits, "low"), _end(limits, "high")), specified=judged["specified"],
         unit=body["judged"]["unit"], performed_at=from_offset_text(body["performed_at"]), recorded_at=recorded_at,
         certificate=wrench.get("certificate", ""), due=wrench.get("due", ""), owner=owner_text(body),
+        actual=None if left is None or body["outcome"] == "refused" else _through(left, gain),
     )  # fmt: skip
 
 
+def _through(torque: Fraction, gain: Fraction) -> Fraction:
+    """A torque at the wrench, in N·m, as it comes to the fastener."""
+    return torque if gain == 1 else torque * gain
+
+
 def _end(limits: Mapping[str, str], name: str) -> Fraction | None:
-    return Fraction(limits[name]) if name in limits else None
+    return exact(limits[name]) if name in limits else None

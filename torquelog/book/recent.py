@@ -1,0 +1,87 @@
+"""What a writer just read on record and may go on using, while nothing but readings is written.
+
+A process that records one reading after another would ask the same of the record each time: the job, its card, the
+wrench with its certificate, the signer's roles. No reading changes the answer, so it is kept, under three conditions
+that are looked at again for every single question:
+
+- a write transaction is open, so that no other connection can write meanwhile;
+- no other connection has written since the answer was kept (SQLite's `data_version`, asked when the transaction begins);
+- this connection has written rows of readings only (SQLite's count of changed rows, compared at each question).
+
+A question must not depend on the present moment: it asks for everything known, and whoever asks picks by time. It
+must not look at what a reading writes: readings, uses of tools, lots, entries.
+"""
+
+import sqlite3
+from collections.abc import Callable
+from typing import Any, Final, TypeVar
+
+Answer = TypeVar("Answer")
+
+MOST: Final = 4096
+"""How many answers are kept at most; then all of them are asked for anew."""
+
+CLOSED: Final = -1
+
+
+class Recent:
+    """The kept answers of one connection. Until `begin` is called nothing is kept, and each question is asked.
+
+    Attributes:
+        connection: the record.
+        head: what the caller keeps of the newest entry, or nothing where it has to be read; dropped like an answer.
+    """
+
+    __slots__ = ("_answers", "_changes", "_stamp", "connection", "head")
+
+    def __init__(self, connection: sqlite3.Connection) -> None:
+        self.connection = connection
+        self.head: Any = None
+        self._answers: dict[Any, Any] = {}
+        self._changes = CLOSED
+        self._stamp: tuple[int, int] | None = None
+
+    def begin(self) -> None:
+        """A write transaction has begun: go on with the kept answers where they still hold, else without."""
+        (version,) = self.connection.execute("PRAGMA data_version").fetchone()
+        self._changes = self.connection.total_changes
+        stamp = (version, self._changes)
+        if stamp != self._stamp or len(self._answers) > MOST:
+            self._answers.clear()
+            self.head = None
+        self._stamp = stamp
+
+    def end(self, head: Any) -> None:
+        """The transaction was committed; `head` is the newest entry now, in the caller's own form."""
+        if self.holds and self._stamp is not None:
+            self._stamp = (self._stamp[0], self._changes)
+            self.head = head
+        else:
+            self.forget()
+        self._changes = CLOSED
+
+    def forget(self) -> None:
+        """Keep nothing: a transaction came to no good end."""
+        self._answers.clear()
+        self._changes = CLOSED
+        self._stamp = self.head = None
+
+    @property
+    def holds(self) -> bool:
+        """Whether the kept answers are those that the record would give now."""
+        return self.connection.total_changes == self._changes
+
+    def pass_over(self) -> None:
+        """Only the rows of one reading were written since the answers held: they still do."""
+        self._changes = self.connection.total_changes
+
+    def ask(self, question: Callable[..., Answer], *words: Any) -> Answer:
+        """The answer of `question(connection, *words)`, kept from before where it holds."""
+        if self.connection.total_changes != self._changes:
+            return question(self.connection, *words)
+        key = (question, words)
+        try:
+            found: Answer = self._answers[key]
+        except KeyError:
+            found = self._answers[key] = question(self.connection, *words)
+        return found
