@@ -17,7 +17,9 @@ from tests.project.source import ROOT
 from torquelog.cli.app import root
 from torquelog.cli.group import Group
 from torquelog.errors import CODES
+from torquelog.rules.disposition import MEANINGS
 from torquelog.rules.grounds import GROUNDS, REMARKS
+from torquelog.rules.recall_codes import CAUSES, GAPS, REASONS
 
 FOLDER: Final = ROOT / "docs" / "reference"
 MADE: Final = "Made by `python -m tests.project.make_reference`; change the program, not this page."
@@ -103,6 +105,24 @@ def codes_page() -> str:
             "What an answer bears beside its outcome. A remark refuses nothing.",
             "",
             *code_rows(REMARKS),
+            "",
+            "## Recalls",
+            "",
+            "What calls for a recall (`pending`):",
+            "",
+            *code_rows(CAUSES),
+            "",
+            "Why the verdict on an item is what it is (`reason`, `reasons`):",
+            "",
+            *code_rows(REASONS),
+            "",
+            "What a recall does not cover (`not_covered`):",
+            "",
+            *code_rows(GAPS),
+            "",
+            "What is decided about an item (`--decision`):",
+            "",
+            *code_rows(MEANINGS),
             "",
             "## The envelope",
             "",

@@ -37,7 +37,7 @@ class Cause(NamedTuple):
 
     Attributes:
         station, number: the entry.
-        code: `failed-as-found`, `measured-different`, `withdrawn`, `dropped`, `overloaded`, `damaged` or `lost`.
+        code: one of `rules.recall_codes.CAUSES`.
         sort, tool: the tool.
         calibration: the certificate concerned, or "".
         recorded: when it was recorded.

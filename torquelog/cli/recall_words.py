@@ -10,29 +10,13 @@ from torquelog.cli.answer import Column, Table
 from torquelog.cli.recall_data import FIELDS, item_data, unit_of
 from torquelog.cli.torques import beside_limits
 from torquelog.rules.names import fasteners_name
+from torquelog.rules.recall_codes import REASONS
 from torquelog.torque.units import torque
 
 if TYPE_CHECKING:
     from torquelog.facts.recalls import Recall
     from torquelog.quality.recall_view import View
     from torquelog.rules.recall_item import Item, Where
-
-REASONS: Final = {
-    "above-the-points": "above the calibrated points",
-    "below-the-points": "below the calibrated points",
-    "between-good-and-bad": "between a good and a bad point",
-    "certificate-withdrawn": "the certificate was withdrawn",
-    "direction-not-calibrated": "not calibrated in this direction",
-    "no-result-as-found": "no results as found",
-    "no-result-as-left": "no results as left",
-    "not-monotone": "the results contradict each other",
-    "over-torque-before": "an earlier torque was above all that the card allows",
-    "run-on-outside": "the run-on torque was outside its limits",
-    "run-on-unknown": "the run-on torque is not known",
-    "uncertainty-not-given": "the certificate gives no uncertainty",
-    "uncertainty-spans-limit": "the uncertainty spans the limit",
-}
-"""Why a verdict is what it is; the codes stand in the answer's data."""
 
 SUBJECTS: Final = {"": "all work of a time"}
 COLUMNS: Final = (

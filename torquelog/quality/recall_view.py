@@ -32,10 +32,7 @@ from torquelog.rules.sayings import ROUND
 
 
 class Gap(NamedTuple):
-    """Something that a recall does not cover: a code and a sentence.
-
-    The codes: `stations`, `uses-elsewhere`, `direction`, `interval-without-as-found`, `found-by-tester`.
-    """
+    """Something that a recall does not cover: a code of `rules.recall_codes.GAPS`, and a sentence."""
 
     code: str
     text: str
