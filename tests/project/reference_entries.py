@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
-from torquelog.facts import calibrations, tools
+from torquelog.facts import calibrations, handing, tools
 from torquelog.facts.kinds import FORMS, Kind, Member, optional
 from torquelog.facts.registry import all_kinds
 from torquelog.rules.authority import Signing, needed
@@ -52,6 +52,7 @@ SAYS: Final[dict[str, str]] = {
     "disposition": "Decides on items of a recall.",
     "recall-closed": "Closes a recall and freezes its count.",
     "recall-answer": "Says why an entry that called for a recall needs none.",
+    "re-inspection": "The performer looks again, as nobody else is there. It lifts no rejection.",
     "inspection": "An inspector accepts or rejects what somebody else did.",
 }
 """Every kind in a sentence."""
@@ -60,6 +61,8 @@ ALONE: Final = {"station": "the first person", "key": "the person whose code it 
 """Kinds that one person alone can sign."""
 
 BOUNDS: Final[dict[str, str]] = {
+    "inspection": "by nobody who performed in that group",
+    "re-inspection": "by a performer, while no other enrolled person holds the role inspector",
     "card-approval": "not by the drafter while another enrolled person holds the role",
     "confirmation": "neither by the performer nor by the signer while another enrolled person holds the role",
     "role": "nobody grants a role to himself while another person holds it",
@@ -103,6 +106,8 @@ INSIDE: Final[dict[tuple[str, str], tuple[str, tuple[Member, ...]]]] = {
         ),
     ),
     ("reading", "judged tools"): ("Each of `tools` in `judged`", _JUDGED_TOOL),
+    ("hand-over", "open"): ("Each of `open`", handing.OPEN_MEMBERS),
+    ("take-over", "open"): ("Each of `open`", handing.OPEN_MEMBERS),
     ("reading", "grounds"): (
         "Each of `grounds`",
         (
