@@ -205,7 +205,7 @@ def _pending_row(book: Book, each: "Cause") -> tuple[str, ...]:
 def _row(book: Book, each: "Listed") -> tuple[str, ...]:
     recall = each.recall
     return (
-        recall.recall,
+        recall.recall if recall.station == book.station else recall.reference,
         each.state,
         recall_words.subject_words(recall),
         recall_words.window_words(book, recall.since, recall.until),

@@ -312,6 +312,16 @@ _SELECT: Final = (
 _ORDER: Final = " ORDER BY recorded, station, number"
 
 
+def _counts_here(table_name: str) -> str:
+    """SQL for "this entry is of this file's own station, or of one that quality here has accepted"."""
+    return (
+        f"({table_name}.station IN (SELECT station FROM home) OR EXISTS (SELECT 1 FROM station_acceptance "
+        "WHERE station_acceptance.station IN (SELECT station FROM home) "
+        f"AND station_acceptance.code = {table_name}.station AND station_acceptance.known <= :known AND "
+        f"{stands('station_acceptance')}))"
+    )
+
+
 def recalls(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Recall]:
     """Every recall that was opened, oldest first."""
     return [Recall(*row) for row in connection.execute(_SELECT + _ORDER, as_of._asdict())]
@@ -340,7 +350,10 @@ def order(connection: sqlite3.Connection, recall: Recall) -> list[Fastener]:
 def dispositions(
     connection: sqlite3.Connection, recall: Recall, as_of: AsOf = LATEST, *, owner: str | None = None
 ) -> Iterator[tuple[Disposition, Sequence[Fastener]]]:
-    """The decisions of a recall, oldest first, each with its fasteners; of one owner where one is named."""
+    """The decisions of a recall, oldest first, each with its fasteners; of one owner where one is named.
+
+    Those of another station than the one that opened it count where quality here has accepted that station.
+    """
     bound = {
         "station": recall.station, "number": recall.number, "owner": owner,
         "at": as_of.at, "known": as_of.known,
@@ -350,6 +363,7 @@ def dispositions(
         "coalesce(reading, ''), coalesce(document, ''), signer, owner, grp, first, last FROM disposition "
         "JOIN disposition_run USING (station, number) WHERE recall_station = :station AND recall_number = :number "
         "AND disposition.at <= :at AND disposition.known <= :known AND coalesce(owner = :owner, 1) "
+        f"AND (disposition.station = recall_station OR {_counts_here('disposition')}) "
         "ORDER BY disposition.recorded, disposition.station, disposition.number, part",
         bound,
     )
@@ -364,9 +378,11 @@ def closing(connection: sqlite3.Connection, recall: Recall, as_of: AsOf = LATEST
     """The newest closing of a recall, or nothing."""
     row = connection.execute(
         "SELECT station, number, recorded, readings, items, outside, indeterminate, within, signer, "
-        "coalesce(why, '') FROM recall_closed WHERE recall_station = ? AND recall_number = ? AND at <= ? "
-        "AND known <= ? ORDER BY recorded DESC, station DESC, number DESC LIMIT 1",
-        (recall.station, recall.number, as_of.at, as_of.known),
+        "coalesce(why, '') FROM recall_closed WHERE recall_station = :station AND recall_number = :number "
+        "AND at <= :at AND known <= :known "
+        f"AND (recall_closed.station = recall_station OR {_counts_here('recall_closed')}) "
+        "ORDER BY recorded DESC, station DESC, number DESC LIMIT 1",
+        {"station": recall.station, "number": recall.number, "at": as_of.at, "known": as_of.known},
     ).fetchone()
     return Closing(*row) if row else None
 
@@ -381,12 +397,12 @@ def causes(connection: sqlite3.Connection, recall: Recall) -> list[str]:
 
 
 def answered(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> set[tuple[str, int]]:
-    """The entries that called for a recall and have got one, or an answer."""
+    """The entries that called for a recall and have got one, or an answer, by somebody whose word counts here."""
     found: set[tuple[str, int]] = set()
     for name in ("recall_cause", "recall_answer"):
         rows: Iterable[Any] = connection.execute(
             f"SELECT cause_station, cause_number FROM {name} WHERE at <= :at AND known <= :known "
-            f"AND {stands(name)}",
+            f"AND {stands(name)} AND {_counts_here(name)}",
             as_of._asdict(),
         )
         found.update(tuple(row) for row in rows)
