@@ -133,7 +133,7 @@ def test_a_failed_certificate_is_not_accepted_but_the_tool_is_back(kept):
     (moved,) = custody.receive(kept.book, kept.signer, ["W-0417"])
     assert moved.after.kind == "crib"
     assert moved.accepted is None
-    assert "leaves W-0417 outside its 4 %" in moved.not_accepted
+    assert "leaves W-0417 outside its 4 %" in moved.not_accepted[1]
     assert codes(moved.fitness) == ["not-accepted", "as-left-failed"]
     refuses(lambda: custody.receive(kept.book, kept.signer, ["W-0417"]), "as-left-failed")
 

@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
+from tests.project.reference_dcc import dcc_parts
 from tests.project.reference_entries import cell
 from torquelog.cli import asked
 from torquelog.crib import results
@@ -80,6 +81,7 @@ def files_page(made: str) -> str:
         "All files are UTF-8 text, but for the record itself. A file is never written over without `--replace`.",
         *card_parts(),
         *result_parts(),
+        *dcc_parts(),
         *unit_parts(),
         *line_parts(),
         *ledger_parts(),

@@ -310,8 +310,9 @@ class TestReach:
         """Only how it was left counts."""
         known = case(calibrations=(old(), certificate(points=points("20 20", "100 100", state="as-found"))))
         fitness = judged(known, torque="53 ft-lb", direction="cw")
-        assert grounds(fitness) == ["direction"]
-        assert fitness.grounds[0].message == "Certificate C-10 does not say how W-0402 was left."
+        assert grounds(fitness) == ["as-left-missing"]
+        assert fitness.grounds[0].message.endswith("says how W-0402 was found, not how it was left.")
+        assert grounds(judged(known)) == ["as-left-missing"], "nor is it handed out"
 
     def test_found_and_left_unchanged_covers(self):
         """One set of results for both."""

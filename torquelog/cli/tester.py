@@ -72,6 +72,13 @@ def add(context: Context, /, number: str | None, **given: Any) -> Answer:
 @click.option("--laboratory", metavar="TEXT", help="Who issued it.")
 @click.option("--standard", metavar="TEXT", help="What it was measured with.")
 @click.option("--points", metavar="FILE", help="The results as CSV; - reads standard input.")
+@click.option("--dcc", metavar="FILE", help="A Digital Calibration Certificate (XML, schema 3) instead.")
+@click.option(
+    "--direction", metavar="cw|ccw", help="The direction of results of which the --dcc file tells none."
+)
+@click.option(
+    "--state", metavar="STATE", help="as-found, as-left or unchanged, where the --dcc file does not tell it."
+)
 @click.option("--found-on", metavar="DATE", help="The day of the results as found, if it was another one.")
 @click.option("--edition", metavar="TEXT", help="The standard it follows, with its edition.")
 @click.option("--accept", is_flag=True, help="Accept it at once: it is here, and this is what it says.")

@@ -15,7 +15,7 @@ from torquelog.cli.tool_add import ratio
 from torquelog.cli.tool_options import words_of
 from torquelog.cli.toolwords import fitness_data, may_be_used, problems
 from torquelog.clock import add_period, local_date, parse_date
-from torquelog.crib.calibration import Calibrated, NewCalibration, calibrate
+from torquelog.crib.calibration import Calibrated, NewCalibration, acceptable, calibrate
 from torquelog.crib.results import Judged, judged, numbered, point, read_csv
 from torquelog.errors import TorquelogError
 from torquelog.facts.calibrations import Point
@@ -60,6 +60,10 @@ def calibrate_tool(context: Context, sort: str, number: str, given: Mapping[str,
 
 def from_options(context: Context, tool: Tool, given: Mapping[str, Any]) -> NewCalibration:
     """A certificate from the options of a command."""
+    if given.get("dcc"):
+        from torquelog.cli.dcc_file import from_file
+
+        return from_file(context, tool, given)
     for name in ("certificate", "on"):
         if not given.get(name):
             raise TorquelogError(
@@ -92,8 +96,8 @@ def confirmed(context: Context, book: "Book", tool: Tool, new: NewCalibration) -
     """Show the results and ask whether they are the certificate's.
 
     Returns:
-        True where that accepts it; False for a tool that is away, which is accepted when it is received;
-        nothing where it is not what the certificate says.
+        True where that accepts it; False for a tool that is away, which is accepted when it is received, and for
+        results that cannot be accepted; nothing where it is not what the certificate says.
     """
     if new.points:
         for line in result_lines(context, judged(new.points, tool.accuracy), tool.accuracy):
@@ -103,7 +107,7 @@ def confirmed(context: Context, book: "Book", tool: Tool, new: NewCalibration) -
     ask.say(context, "")
     if not agreed:
         return None
-    return whereabouts(book.connection, tool.tool).kind != "away"
+    return whereabouts(book.connection, tool.tool).kind != "away" and acceptable(tool, new.points)
 
 
 def result_lines(context: Context, results: tuple[Judged, ...], accuracy: Fraction | None) -> list[str]:
@@ -215,6 +219,8 @@ def next_step(found: Calibrated, outside: bool) -> str:
     tool = found.tool
     if outside:
         return f"torquelog trace {tool.sort} {tool.tool}"
+    if {each.code for each in found.fitness.grounds} & {"as-left-failed", "as-left-missing"}:
+        return f"torquelog {tool.sort} send {tool.tool} --to LABORATORY"
     if found.fitness.grounds:
         verb = "receive" if not found.acceptance else "show"
         return f"torquelog {tool.sort} {verb} {tool.tool}"
@@ -283,11 +289,11 @@ def asked_results(context: Context, tool: Tool) -> list[Point]:
         around = ROUND[direction]
         if direction == "cw":
             ask.say(context, f"As left, {around}, in {unit}. Each line: indicated, then reference.")
-            ask.say(context, "An empty line ends the list.")
+            ask.say(context, "An empty line ends the list; begin with one if it was not left fit for use.")
         else:
             ask.say(context, f"As left, {around} (an empty line if the certificate does not say):")
-        left = asked_lines(context, unit, "as-left", direction)
-        if left:
+        left = asked_lines(context, unit, "as-left", direction) or []
+        if left or direction == "cw":
             ask.say(
                 context, f'As found, {around} (an empty line if it does not say; "{SAME}" if it was left so):'
             )

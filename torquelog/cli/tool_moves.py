@@ -124,7 +124,7 @@ def receive(context: Context, sort: str, numbers: Sequence[str], why: str | None
         signer = signed_in(context, book)
         found = custody.receive(book, signer, numbers, why=reason(why), at=moment(book, at), sort=sort)
         answer = moved(context, book, sort, "received", found)
-        refusals = tuple(Problem("as-left-failed", each.not_accepted) for each in found if each.not_accepted)
+        refusals = tuple(Problem(*each.not_accepted) for each in found if each.not_accepted)
         unfit = tuple(problem for each in found for problem in problems(each.fitness))
         return answer._replace(problems=refusals or unfit)
 

@@ -87,6 +87,10 @@ def add(context: Context, /, number: str | None, **given: Any) -> Answer:
             "--points sample_data/wrench-results.csv --accept",
             "from a file, accepted at once",
         ),
+        Example(
+            "torquelog wrench calibrate W-0417 --dcc sample_data/wrench-certificate.xml",
+            "from a digital calibration certificate",
+        ),
     ),
 )
 @NUMBER
@@ -98,6 +102,13 @@ def add(context: Context, /, number: str | None, **given: Any) -> Answer:
     "--standard", metavar="TEXT", help="What it was measured with; a tester of yours by its number."
 )
 @click.option("--points", metavar="FILE", help="The results as CSV; - reads standard input.")
+@click.option("--dcc", metavar="FILE", help="A Digital Calibration Certificate (XML, schema 3) instead.")
+@click.option(
+    "--direction", metavar="cw|ccw", help="The direction of results of which the --dcc file tells none."
+)
+@click.option(
+    "--state", metavar="STATE", help="as-found, as-left or unchanged, where the --dcc file does not tell it."
+)
 @click.option("--found-on", metavar="DATE", help="The day of the results as found, if it was another one.")
 @click.option("--edition", metavar="TEXT", help="The standard it follows, with its edition.")
 @click.option(
@@ -105,7 +116,8 @@ def add(context: Context, /, number: str | None, **given: Any) -> Answer:
 )
 def calibrate(context: Context, /, number: str, **given: Any) -> Answer:
     """The file has the columns state (as-found, as-left or unchanged), direction (cw or ccw), indicated, reference,
-    unit, and where given repeat, uncertainty and k. Without options it asks.
+    unit, and where given repeat, uncertainty and k. A digital certificate says all of it itself, its number, days and
+    laboratory too. Without options it asks.
 
     Until it is accepted, here or with "wrench receive", the wrench may not be used by it.
     """

@@ -8,7 +8,7 @@ from torquelog.book.signer import Signer
 from torquelog.book.toolbox import fitness_at, tool_named
 from torquelog.book.writing import Appended, Writing, writing
 from torquelog.clock import day_start, local_date
-from torquelog.crib.results import Judged, check_points, judged
+from torquelog.crib.results import Judged, check_points, judged, says_how_left
 from torquelog.errors import TorquelogError
 from torquelog.facts import calibrations as facts
 from torquelog.facts import custody, tools
@@ -16,12 +16,13 @@ from torquelog.facts.calibrations import Calibration, Point
 from torquelog.facts.members import quantity
 from torquelog.facts.stations import rules
 from torquelog.facts.tools import Tool
+from torquelog.facts.uses import uses_between
 from torquelog.rules import validity
 from torquelog.rules.coverage import coverage
 from torquelog.rules.days import day_name
 from torquelog.rules.fitness import Fitness
 from torquelog.rules.grounds import Remark
-from torquelog.rules.sayings import as_left_failed
+from torquelog.rules.sayings import as_left_failed, as_left_missing
 from torquelog.torque.number import parse_number
 from torquelog.torque.units import Length
 
@@ -92,7 +93,7 @@ def calibrate(
 
     Raises:
         TorquelogError: `tool-unknown`, `exists`, `certificate-facts`, `points-form`, `due-missing`,
-            `in-the-future`; with `accept` also `tool-away` and `as-left-failed`.
+            `in-the-future`; with `accept` also `tool-away`, `as-left-failed` and `as-left-missing`.
     """
     with writing(book) as w:
         tool = tool_named(w.connection, name, sort)
@@ -115,22 +116,37 @@ def accept_in(w: Writing, signer: Signer, tool: Tool, calibration: Calibration) 
     """Accept a certificate inside a transaction that is open: the tool is fit by it from this entry on.
 
     Raises:
-        TorquelogError: `exists` where it is accepted already, `as-left-failed` where it leaves the tool
-            outside its accuracy.
+        TorquelogError: `exists` where it is accepted already, and what `not_acceptable` answers.
     """
     if calibration.accepted is not None:
         raise TorquelogError(
             "exists", f"Certificate {calibration.certificate} of {tool.tool} is accepted already."
         )
-    failed = coverage(calibration.points, tool.accuracy).failed
-    if failed and tool.accuracy is not None:
-        raise TorquelogError(
-            "as-left-failed",
-            as_left_failed(tool.tool, tool.accuracy, calibration, failed[0]),
-            why="Such a certificate is not accepted.",
-            hint=f"torquelog {tool.sort} send {tool.tool} --to LABORATORY",
-        )
+    refusal = not_acceptable(tool, calibration)
+    if refusal is not None:
+        raise refusal
     return w.append(signer, "acceptance", {"calibration": calibration.reference})
+
+
+def not_acceptable(tool: Tool, calibration: Calibration) -> TorquelogError | None:
+    """Why a certificate cannot make a tool fit: it leaves it outside its accuracy (`as-left-failed`), or does not
+    say how it was left (`as-left-missing`); nothing where it can.
+    """
+    covered = coverage(calibration.points, tool.accuracy)
+    hint = f"torquelog {tool.sort} send {tool.tool} --to LABORATORY"
+    if covered.failed and tool.accuracy is not None:
+        said = as_left_failed(tool.tool, tool.accuracy, calibration, covered.failed[0])
+        return TorquelogError("as-left-failed", said, why="Such a certificate is not accepted.", hint=hint)
+    if tool.sort != "adapter" and not covered.spans:
+        said = as_left_missing(tool.tool, calibration)
+        return TorquelogError("as-left-missing", said, why="Such a certificate is not accepted.", hint=hint)
+    return None
+
+
+def acceptable(tool: Tool, points: tuple[Point, ...]) -> bool:
+    """Whether a certificate with these results could be accepted: it says how the tool was left, and left it good."""
+    covered = coverage(points, tool.accuracy)
+    return tool.sort == "adapter" or bool(covered.spans and not covered.failed)
 
 
 def newest_waiting(w: Writing, book: Book, tool: Tool) -> Calibration | None:
@@ -168,8 +184,8 @@ def demand_possible(w: Writing, book: Book, tool: Tool, new: NewCalibration) -> 
             "Look at the two dates again.",
         )
     _demand_new(w, tool, new)
-    _demand_measured(tool, new)
-    if new.due is None and tool.every is None and tool.sort != "adapter":
+    _demand_measured(w, tool, new)
+    if new.due is None and tool.every is None and says_how_left(new.points):
         raise TorquelogError(
             "due-missing",
             f"Nothing says when {tool.tool} is due: it is registered without an interval.",
@@ -188,13 +204,13 @@ def _demand_new(w: Writing, tool: Tool, new: NewCalibration) -> None:
             )
 
 
-def _demand_measured(tool: Tool, new: NewCalibration) -> None:
+def _demand_measured(w: Writing, tool: Tool, new: NewCalibration) -> None:
     if tool.sort != "adapter":
         if new.length or new.multiplier:
             raise _facts(
                 f"{tool.tool} is a {tool.sort}; only an adapter has a length measured.", "Give its results."
             )
-        check_points(tool, new.points)
+        check_points(tool, new.points, used=_used(w, tool))
         return
     if new.points:
         raise _facts(f"{tool.tool} is an adapter; it indicates nothing.", "Give --length or --multiplier.")
@@ -204,6 +220,12 @@ def _demand_measured(tool: Tool, new: NewCalibration) -> None:
         raise _facts(f"What was measured of {tool.tool} is missing.", f"Add {what}.")
     if (new.length and new.length.metres == 0) or (new.multiplier and parse_number(new.multiplier) == 0):
         raise _facts(f"{tool.tool} cannot measure zero.", "Read the certificate again.")
+
+
+def _used(w: Writing, tool: Tool) -> bool:
+    """Whether a tool was calibrated before, or a use of it is on record."""
+    earlier = facts.calibrations(w.connection, tool.tool, points=False)
+    return bool(earlier) or uses_between(w.connection, tool.tool, 0, w.time()) > 0
 
 
 def _late(w: Writing, book: Book, tool: Tool, new: NewCalibration) -> list[Remark]:

@@ -8,15 +8,13 @@ from torquelog.book.signer import Signer
 from torquelog.book.toolbox import fitness_at, tool_named
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import Moment, offset_text
-from torquelog.crib.calibration import accept_in, newest_waiting
+from torquelog.crib.calibration import accept_in, newest_waiting, not_acceptable
 from torquelog.errors import TorquelogError
 from torquelog.facts import custody, people
 from torquelog.facts.calibrations import Calibration
 from torquelog.facts.custody import Whereabouts
 from torquelog.facts.tools import Tool
-from torquelog.rules.coverage import coverage
 from torquelog.rules.fitness import Fitness
-from torquelog.rules.sayings import as_left_failed
 
 
 class Moved(NamedTuple):
@@ -28,7 +26,7 @@ class Moved(NamedTuple):
         fitness: how fit it is now.
         reference: the entry, or "" where only a certificate was accepted.
         accepted: the certificate accepted with it, or nothing.
-        not_accepted: why a waiting certificate was not accepted, or "".
+        not_accepted: why a waiting certificate was not accepted, as code and sentence, or nothing.
     """
 
     tool: Tool
@@ -37,7 +35,7 @@ class Moved(NamedTuple):
     fitness: Fitness
     reference: str
     accepted: Calibration | None = None
-    not_accepted: str = ""
+    not_accepted: tuple[str, str] | None = None
 
 
 class Unfit(NamedTuple):
@@ -132,7 +130,8 @@ def receive(
 ) -> tuple[Moved, ...]:  # fmt: skip
     """Take tools back that were away, and accept the newest certificate of each: fit from this moment.
 
-    A certificate that leaves a tool outside its accuracy is not accepted; the tool is received all the same.
+    A certificate that leaves a tool outside its accuracy, or does not say how it was left, is not accepted; the tool
+    is received all the same.
 
     Args:
         book, signer: where, and who signs: crib; where no tool was away, quality may accept as well.
@@ -142,7 +141,8 @@ def receive(
         sort: which sort of tool is meant, "" for any.
 
     Raises:
-        TorquelogError: `tool-unknown`, `nothing-to-receive`, `tool-retired`, `in-the-future`.
+        TorquelogError: `tool-unknown`, `nothing-to-receive`, `tool-retired`, `in-the-future`; where
+            it was not away, also `as-left-failed` and `as-left-missing`.
     """
     with writing(book) as w:
         return tuple(_receive(w, book, signer, tool, why, at) for tool in _tools(w, names, sort))
@@ -174,16 +174,14 @@ def _receive(w: Writing, book: Book, signer: Signer, tool: Tool, why: str, at: M
             f"{tool.tool} was not away, and no certificate of it waits to be accepted.",
             hint=f"torquelog {tool.sort} show {tool.tool}",
         )
-    failed = coverage(waiting.points, tool.accuracy).failed if waiting else ()
-    said = ""
-    if waiting is not None and failed and tool.accuracy is not None:
-        said = as_left_failed(tool.tool, tool.accuracy, waiting, failed[0])
-        if where.kind != "away":
-            raise TorquelogError("as-left-failed", said, why="Such a certificate is not accepted.")
-    elif waiting is not None:
+    refusal = not_acceptable(tool, waiting) if waiting else None
+    if refusal is not None and where.kind != "away":
+        raise refusal
+    if waiting is not None and refusal is None:
         accept_in(w, signer, tool, waiting)
     body = {"act": "receive"} | _told(why=why, at=_time(w, book, at))
     moved = _move(w, book, signer, tool, body if where.kind == "away" else None)
+    said = (refusal.code, refusal.what) if refusal else None
     return moved._replace(accepted=None if said else waiting, not_accepted=said)
 
 

@@ -153,13 +153,20 @@ def numbered(points: Sequence[Point]) -> tuple[Point, ...]:
     return _numbered(each._replace(repeat=0) for each in points)
 
 
-def check_points(tool: Tool, points: Sequence[Point]) -> None:
-    """Raise `points-form` where the results cannot be those of this tool."""
-    if not any(each.state != "as-found" for each in points):
+def check_points(tool: Tool, points: Sequence[Point], *, used: bool = False) -> None:
+    """Raise `points-form` where the results cannot be those of this tool.
+
+    Args:
+        tool: the tool.
+        points: its results.
+        used: whether it was used or calibrated before. Then results as found alone are taken: a laboratory may
+            stop where it found the tool outside, and what was done with it has to be looked at.
+    """
+    if not points or not (used or says_how_left(points)):
         raise TorquelogError(
             "points-form",
             f"The results do not say how {tool.tool} was left.",
-            why="A wrench is used as it was left." if points else "There is none.",
+            why="A tool is used as it was left." if points else "There is none.",
             hint='Give results "as-left"; where it was left as it was found, call them "unchanged".',
         )
     units = {each.indicated.unit for each in points}
@@ -173,6 +180,11 @@ def check_points(tool: Tool, points: Sequence[Point]) -> None:
     _check_repeats(points)
     for each in points:
         _check_reach(tool, each)
+
+
+def says_how_left(points: Sequence[Point]) -> bool:
+    """Whether results say how a tool was left: as left, or as found and left unchanged."""
+    return any(each.state != "as-found" for each in points)
 
 
 def _check_repeats(points: Sequence[Point]) -> None:

@@ -217,6 +217,8 @@ def _certificate(case: Case, use: Use, facts: _Facts) -> Iterator[Ground]:
 
 
 def _failed(tool: Tool, calibration: Calibration, covered: Coverage) -> Iterator[Ground]:
+    if tool.sort != "adapter" and not covered.spans:
+        yield Ground("as-left-missing", tool.tool, sayings.as_left_missing(tool.tool, calibration))
     if covered.failed and tool.accuracy is not None:
         message = sayings.as_left_failed(tool.tool, tool.accuracy, calibration, covered.failed[0])
         yield Ground("as-left-failed", tool.tool, message)
@@ -226,7 +228,8 @@ def _reach(case: Case, use: Use, facts: _Facts) -> Iterator[Ground]:
     tool, governed = case.tool, facts.governed
     if tool.sort == "adapter":
         return
-    if use.direction and governed is not None and facts.span is None:
+    covered = facts.covered is not None and bool(facts.covered.spans)
+    if use.direction and governed is not None and covered and facts.span is None:
         yield Ground(
             "direction", tool.tool, sayings.direction(tool.tool, governed.calibration, use.direction)
         )

@@ -93,6 +93,14 @@ def as_left_failed(tool: str, accuracy: Fraction, calibration: Calibration, poin
     )
 
 
+def as_left_missing(tool: str, calibration: Calibration) -> str:
+    """The certificate says how it was found and no more."""
+    return (
+        f"Certificate {calibration.certificate} of {day_name(calibration.on)} says how {tool} was found, "
+        "not how it was left."
+    )
+
+
 def past_due(tool: str, due: date, last: date, day: date) -> str:
     """Its due date has passed."""
     if last == due:
@@ -107,8 +115,6 @@ def cycles_used(tool: str, limit: int) -> str:
 
 def direction(tool: str, calibration: Calibration, asked: str) -> str:
     """The certificate does not speak of this direction."""
-    if not any(point.state != "as-found" for point in calibration.points):
-        return f"Certificate {calibration.certificate} does not say how {tool} was left."
     return (
         f"{tool} is not calibrated {ROUND[asked]}: certificate {calibration.certificate} does not cover it."
     )
