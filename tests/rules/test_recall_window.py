@@ -51,6 +51,13 @@ def test_work_after_the_acceptance_on_the_very_day_rests_on_the_new_certificate(
     assert term_at(of_tool, moment("2026-06-07T14:00")).left == same_day
 
 
+def test_a_first_certificate_counts_from_the_start_of_its_day() -> None:
+    """Of a new wrench nobody found anything; one that was found in some state was in it that day."""
+    morning = moment("2026-01-10T06:00")
+    assert term_at(terms((FIRST, SECOND), LISBON), morning).left == FIRST
+    assert term_at(terms((SECOND,), LISBON), moment("2026-06-07T06:00")).found == SECOND
+
+
 def test_the_day_of_the_results_as_found_counts() -> None:
     """Found on the 3rd and left on the 7th: work of the 4th is no longer spoken of by what was found."""
     apart = SECOND._replace(found_on=in_order([SECOND])[0].on.replace(day=3))

@@ -60,7 +60,8 @@ def found_day(calibration: Calibration) -> date:
 def terms(calibrations: Sequence[Calibration], zone: ZoneInfo) -> tuple[Term, ...]:
     """The times between the calibrations of a tool, oldest first, through the one that still runs.
 
-    The day on which it was found belongs to the time before, unless it was accepted back on that very day.
+    The day on which it was found belongs to the time before, unless it was accepted back on that very day. A
+    first certificate that found nothing counts from the start of its day.
     """
     found: list[Term] = []
     before: Calibration | None = None
@@ -68,6 +69,8 @@ def terms(calibrations: Sequence[Calibration], zone: ZoneInfo) -> tuple[Term, ..
         ends = day_end(found_day(each), zone)
         if each.accepted is not None:
             ends = min(ends, each.accepted)
+        if before is None and not has_found(each):
+            ends = min(ends, day_start(each.on, zone))
         found.append(Term(ends, before, each))
         before = each
     return (*found, Term(None, before, None))
