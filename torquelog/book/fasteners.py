@@ -20,8 +20,13 @@ def group_states(
     connection: sqlite3.Connection, job: str, owner: str, group: Group, as_of: AsOf = LATEST
 ) -> dict[tuple[str, int], State]:
     """The state of every fastener of a group, seen from one job, by (group, number)."""
-    events = group_events(connection, job, owner, group, as_of)
-    return {(group.id, item): _state(events.get(item, ()), job, group) for item in range(1, group.count + 1)}
+    apart = _last_apart(Recent(connection), owner, as_of)
+    events = group_events(connection, job, owner, group, as_of, apart=apart)
+    found = {item: _state(events.get(item, ()), job, group) for item in range(1, group.count + 1)}
+    if apart is not None and any(each.over for each in found.values()):
+        events = group_events(connection, job, owner, group, as_of)
+        found = {item: _state(events.get(item, ()), job, group) for item in found}
+    return {(group.id, item): each for item, each in found.items()}
 
 
 def fastener_state(
@@ -34,8 +39,29 @@ def fastener_state(
     recent: Recent | None = None,
 ) -> State:
     """The state of one fastener, seen from one job; `recent` is what was found before and still holds."""
-    events = group_events(connection, job, owner, group, as_of, item, recent)
-    return _state(events.get(item, ()), job, group)
+    recent = recent or Recent(connection)
+    apart = _last_apart(recent, owner, as_of)
+    events = group_events(connection, job, owner, group, as_of, item, recent, apart)
+    found = _state(events.get(item, ()), job, group)
+    if apart is not None and found.over:
+        events = group_events(connection, job, owner, group, as_of, item, recent)
+        return _state(events.get(item, ()), job, group)
+    return found
+
+
+def _last_apart(recent: Recent, owner: str, as_of: AsOf) -> Ending | None:
+    """What last ended the tightness of an assembly; nothing for a position, or where nothing did.
+
+    Whatever was tight before then is loose, whoever tightened it: of the readings before, only those with a mark
+    still matter, and the last one outside its limits while a torque above all that the card allows stands open.
+    """
+    kind, _, key = owner.partition(" ")
+    if kind != "assembly":
+        return None
+    last = recent.ask(assemblies.last_ending, key, AsOf(END_OF_TIME, as_of.known))
+    if last is None or last.at <= as_of.at:
+        return last
+    return assemblies.last_ending(recent.connection, key, as_of)
 
 
 def _state(events: Iterable[Event], job: str, group: Group) -> State:
@@ -52,6 +78,7 @@ def group_events(
     as_of: AsOf = LATEST,
     item: int | None = None,
     recent: Recent | None = None,
+    apart: Ending | None = None,
 ) -> Mapping[int, list[Event]]:
     """The events of a group's fasteners, or of one of them, in order, by number.
 
@@ -63,12 +90,14 @@ def group_events(
         as_of: which facts count.
         item: one fastener's number, or None for all of them.
         recent: what was found before and still holds; without it everything is looked up.
+        apart: what last ended the tightness of the assembly: of older readings only those with a mark are told
+            (`facts.readings.taken`), and of endings only this one.
     """
     ask = (recent or Recent(connection)).ask
     known = AsOf(END_OF_TIME, as_of.known)
     found: dict[int, list[Event]] = defaultdict(list)
     in_jobs = {job}
-    for reading in readings.taken(connection, owner, group.id, item, as_of):
+    for reading in readings.taken(connection, owner, group.id, item, as_of, apart and apart.at):
         in_jobs.add(reading.job)
         found[reading.item].append(_reading_event(connection, reading, as_of))
     for act in ask(_acts, owner, group.id, known):
@@ -81,7 +110,12 @@ def group_events(
                 found[number].append(_step_event(step))
     for each in inspections.of_group(connection, owner, group.id, item, as_of):
         found[each.item].append(_inspection_event(each))
-    for ending in endings(connection, owner, group, in_jobs, as_of, recent):
+    ended = (
+        [_ending_event(apart, frozenset())]
+        if apart
+        else endings(connection, owner, group, in_jobs, as_of, recent)
+    )
+    for ending in ended:
         for number in everybody:
             found[number].append(ending)
     for events in found.values():

@@ -2,4 +2,4 @@
 
 from typing import Final
 
-SCHEMA_DIGEST: Final = "4fd1a989415f8022f6faf64cac30cb702ab32b632c79d10c38cfd0d736e9722e"
+SCHEMA_DIGEST: Final = "9d14cb9500cbec409a25b2ba1cd3710fa7004de6b6229954155853b368795ddc"

@@ -318,6 +318,20 @@ def endings(connection: sqlite3.Connection, owner: str, as_of: AsOf = LATEST) ->
     return tuple(sorted(found))
 
 
+_LAST_ENDING: Final = (
+    "SELECT at, recorded, station, number, act, assembly, aircraft, position, destination, why "
+    "FROM placement WHERE assembly = :key AND (act = 'take-apart' OR destination = 'scrap') "
+    f"AND at <= :at AND known <= :known AND {stands('placement')} "
+    "ORDER BY at DESC, recorded DESC, station DESC, number DESC LIMIT 1"
+)
+
+
+def last_ending(connection: sqlite3.Connection, key: str, as_of: AsOf = LATEST) -> Ending | None:
+    """The newest of the endings of an assembly, or nothing; the older ones are not read."""
+    row = connection.execute(_LAST_ENDING, {"key": key, "at": as_of.at, "known": as_of.known}).fetchone()
+    return _ending(Placement(*row)) if row else None
+
+
 def _ends_assembly(each: Placement) -> bool:
     return each.act == "take-apart" or each.destination == "scrap"
 

@@ -6,6 +6,7 @@ A refusal is a reading with the outcome `refused`: no torque is proved, but some
 import sqlite3
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 from typing import Any, Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
@@ -61,6 +62,9 @@ KINDS: Final = (
     ),
 )
 
+_MARKED: Final = "over = 1 OR worn = 1 OR awaits = 1 OR loosened = 1"
+"""What a reading leaves behind on its fastener even after the assembly was taken apart."""
+
 TABLES: Final = (
     table(
         "reading",
@@ -69,12 +73,13 @@ TABLES: Final = (
         "gain TEXT NOT NULL, low TEXT, high TEXT, outcome TEXT NOT NULL, loosened INTEGER NOT NULL, "
         "over INTEGER NOT NULL, worn INTEGER NOT NULL, awaits INTEGER NOT NULL, performed_by TEXT NOT NULL, "
         "signer TEXT NOT NULL, specified TEXT NOT NULL, direction TEXT NOT NULL, certificate TEXT, calibration TEXT",
-        indexes=("owner, grp, item, at", "job", "performed_by, at"),
+        indexes=("owner, grp, item, at", "job, at", "performed_by, at"),
     )
     + "\n"
     + table("hardware_lot", "lot TEXT NOT NULL", part=True, indexes=("lot",))
     + "\nCREATE INDEX reading_refused ON reading (at) WHERE outcome = 'refused';"
     + "\nCREATE INDEX reading_awaits ON reading (at) WHERE awaits = 1;"
+    + f"\nCREATE INDEX reading_marked ON reading (owner, grp, item, at) WHERE {_MARKED};"
     + "\nCREATE INDEX reading_loosened ON reading (owner, grp, at) WHERE loosened = 1;"
 )
 
@@ -251,18 +256,53 @@ class Taken(NamedTuple):
     wrench: str
 
 
+_TAKEN: Final = (
+    "SELECT item, at, recorded, station, number, job, outcome, step, pass, act, loosened, over, worn, awaits, "
+    "wrench FROM reading{index} WHERE owner = :owner AND grp = :group{item} AND at <= :at{more} AND known <= :known "
+    f"AND {stands('reading')}"
+)
+_ORDER: Final = " ORDER BY at, recorded, station, number"
+
+
 def taken(
-    connection: sqlite3.Connection, owner: str, group: str, item: int | None, as_of: AsOf = LATEST
+    connection: sqlite3.Connection,
+    owner: str,
+    group: str,
+    item: int | None,
+    as_of: AsOf = LATEST,
+    since: Moment | None = None,
 ) -> Iterator[Taken]:
-    """The standing readings of one fastener, or of a whole group where `item` is None, oldest first."""
-    one = "" if item is None else "AND item = :item "
-    rows = connection.execute(
-        "SELECT item, at, recorded, station, number, job, outcome, step, pass, act, loosened, over, worn, awaits, "
-        f"wrench FROM reading WHERE owner = :owner AND grp = :group {one}AND at <= :at AND known <= :known "
-        f"AND {stands('reading')} ORDER BY at, recorded, station, number",
-        {"owner": owner, "group": group, "item": item, "at": as_of.at, "known": as_of.known},
+    """The standing readings of one fastener, or of a whole group where `item` is None, oldest first.
+
+    Args:
+        connection: the record.
+        owner, group, item: which fasteners.
+        as_of: which facts count.
+        since: of older readings than this only those that leave something behind: above all that the card
+            allows, on a worn nut, waiting for a second person, or after loosening. Without it all of them.
+    """
+    named = {
+        "owner": owner,
+        "group": group,
+        "item": item,
+        "at": as_of.at,
+        "known": as_of.known,
+        "since": since,
+    }
+    return map(Taken._make, connection.execute(_taken_text(item is not None, since is not None), named))
+
+
+@cache
+def _taken_text(one: bool, bounded: bool) -> str:
+    item = " AND item = :item" if one else ""
+    if not bounded:
+        return _TAKEN.format(index="", item=item, more="") + _ORDER
+    later = _TAKEN.format(index="", item=item, more=" AND at >= :since")
+    # Told which index to take, or it would walk through everything that is older.
+    marked = _TAKEN.format(
+        index=" INDEXED BY reading_marked", item=item, more=f" AND at < :since AND ({_MARKED})"
     )
-    return map(Taken._make, rows)
+    return f"{later} UNION ALL {marked}{_ORDER}"
 
 
 def loosenings(
@@ -293,13 +333,20 @@ def refused(
     return (from_row(row) for row in rows)
 
 
+# By job, newest first, the first row is mostly the answer; by owner there would be years of them.
+_LAST_WRENCH: Final = (
+    "SELECT wrench FROM reading INDEXED BY reading_by_job WHERE owner = :owner AND grp = :group AND job = :job "
+    f"AND outcome != 'refused' AND at <= :at AND known <= :known AND {stands('reading')} "
+    "ORDER BY at DESC, recorded DESC LIMIT 1"
+)
+
+
 def last_wrench_in_group(
     connection: sqlite3.Connection, job: str, owner: str, group: str, as_of: AsOf = LATEST
 ) -> str | None:
     """The wrench of the newest standing reading in a job's group, to notice a mixture."""
     row = connection.execute(
-        f"SELECT wrench FROM reading WHERE owner = :owner AND grp = :group AND job = :job AND outcome != 'refused' "
-        f"AND at <= :at AND known <= :known AND {stands('reading')} ORDER BY at DESC, recorded DESC LIMIT 1",
+        _LAST_WRENCH,
         {"owner": owner, "group": group, "job": job, "at": as_of.at, "known": as_of.known},
     ).fetchone()
     return row[0] if row else None

@@ -1,7 +1,8 @@
 """Uses of tools: every actuation counts, and a running tally by day saves counting them again.
 
-The tally is the one table whose rows change. It holds whole days of UTC; the two days at the ends of a span
-are counted exactly. Uses of struck entries are taken out of it when the strike is written, whichever comes
+The tally is the one table whose rows change. It holds whole days of UTC; of the two days at the ends of a span
+what lies outside it is counted one by one and taken off: on the newest day, which is asked about for every reading,
+that is nothing. Uses of struck entries are taken out of it when the strike is written, whichever comes
 first.
 """
 
@@ -90,11 +91,16 @@ def put_use(
 
 
 _STANDING: Final = f"known <= :known AND {stands('tool_use')}"
-_EXACT: Final = (
-    "SELECT coalesce(sum(uses), 0) FROM tool_use WHERE tool = :tool AND at >= :after AND at <= :until "
-    f"AND {_STANDING}"
+_COUNTED: Final = (
+    "(SELECT coalesce(sum(uses), 0) FROM tool_use WHERE tool = :tool AND at >= {first} AND at {last} "
+    f"AND {_STANDING})"
 )
-_TALLY: Final = "SELECT coalesce(sum(uses), 0) FROM cycle_tally WHERE tool = ? AND day > ? AND day < ?"
+_EXACT: Final = "SELECT " + _COUNTED.format(first=":after", last="<= :until")
+_BY_TALLY: Final = (
+    "SELECT (SELECT coalesce(sum(uses), 0) FROM cycle_tally WHERE tool = :tool AND day >= :first AND day <= :last)"
+    f" - {_COUNTED.format(first=':begin', last='< :after')}"
+    f" - {_COUNTED.format(first=':until + 1', last='< :end')}"
+)
 _EACH: Final = (
     "SELECT station, number, part, at, recorded, role, uses FROM tool_use WHERE tool = :tool "
     f"AND at >= :after AND at <= :until AND {_STANDING} ORDER BY at, recorded, station, number, part"
@@ -107,23 +113,18 @@ def uses_between(
     """How often a tool was used from `after` through `until`, both included; struck entries do not count.
 
     `as_of.at` bounds `until`. What was known at an earlier time is counted use by use; what is known now
-    comes from the tally but for the first and the last day.
+    comes from the tally, less what lies outside the span on its first and its last day.
     """
     until = min(until, as_of.at)
+    if until < after:
+        return 0
     first, last = after // DAY, until // DAY
-    if as_of.known != END_OF_TIME or last - first < 2:
-        return _exactly(connection, tool, after, until, as_of)
-    (whole,) = connection.execute(_TALLY, (tool, first, last)).fetchone()
-    return int(
-        _exactly(connection, tool, after, (first + 1) * DAY - 1, as_of)
-        + whole
-        + _exactly(connection, tool, last * DAY, until, as_of)
-    )
-
-
-def _exactly(connection: sqlite3.Connection, tool: str, after: Moment, until: Moment, as_of: AsOf) -> int:
-    named = {"tool": tool, "after": after, "until": until, "known": as_of.known}
-    (count,) = connection.execute(_EXACT, named).fetchone()
+    named = {
+        "tool": tool, "after": after, "until": until, "known": as_of.known, "first": first, "last": last,
+        "begin": first * DAY, "end": (last + 1) * DAY,
+    }  # fmt: skip
+    question = _BY_TALLY if as_of.known == END_OF_TIME else _EXACT
+    (count,) = connection.execute(question, named).fetchone()
     return int(count)
 
 
