@@ -280,11 +280,11 @@ def test_stopping_loses_nothing_and_what_is_held_is_said_again(at_work: Guided) 
 
 def test_somebody_elses_bolt_is_passed_over_and_waited_for(at_work: Guided) -> None:
     """A bolt is shown to one at a time, and a pass ends before the next begins."""
-    at_work.session = at_work.session._replace(others=frozenset({("tie-bolt", 3)}))
+    at_work.session = at_work.session._replace(others={("tie-bolt", 3): "IK"})
     at_work.types("", "")
     assert [last.item for last in at_work.session.history] == [1, 2]
     at_work.types("tie-bolt:3")
-    assert "Somebody else is at tie bolt 3" in at_work.said
+    assert "IK is at tie bolt 3" in at_work.said
     at_work.types("")
     assert at_work.asked.kind == "waiting"
     at_work.types("")

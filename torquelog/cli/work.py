@@ -103,11 +103,18 @@ class Driver:
 
     def run(self) -> None:
         """The whole session."""
+        if not self.context.json:
+            self.write(work_opening.lines(self.context, self.book, self.session))
+        try:
+            self.loop()
+        finally:
+            self.claims.let_go()
+
+    def loop(self) -> None:
+        """Ask, read, carry out, tell; until it ends."""
         from torquelog.work.session import take
         from torquelog.work.session_question import question
 
-        if not self.context.json:
-            self.write(work_opening.lines(self.context, self.book, self.session))
         while not self.session.ended:
             self.look()
             asked = question(self.session)
@@ -122,7 +129,6 @@ class Driver:
             for effect in turn.effects:
                 self.carry_out(effect)
             self.told(before)
-        self.claims.let_go()
 
     def carry_out(self, effect: object) -> None:
         """Have one effect carried out, signed by who is signed in now."""

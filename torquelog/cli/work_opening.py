@@ -12,25 +12,15 @@ from torquelog.cli.work_screen import Head
 if TYPE_CHECKING:
     from torquelog.book.opening import Book
     from torquelog.work.bench import Bench
+    from torquelog.work.claims import Claims
     from torquelog.work.session_state import Session
 
 
-class Nobody:
-    """Nobody else is asked about."""
+def claims_of(book: "Book", session: "Session") -> "Claims":
+    """Who else is at the job, and what this session is at."""
+    from torquelog.work.claims import Claims
 
-    def settle(self, session: "Session", now: int) -> "Session":
-        """The session as it is."""
-        del now
-        return session
-
-    def let_go(self) -> None:
-        """Nothing is held."""
-
-
-def claims_of(book: "Book", session: "Session") -> Nobody:
-    """Who else is at the job."""
-    del book, session
-    return Nobody()
+    return Claims(book.path, session.job, session.person)
 
 
 def head_number(book: "Book") -> int:

@@ -236,8 +236,8 @@ def _hold(session: Session, asked: Question) -> Shown:
 
 
 def _waiting(session: Session, asked: Question) -> Shown:
-    told = ("What is left of this round is what somebody else is at.",)
-    return Shown("WAIT", told, (("Enter", "look again"), ("q", "stop")), "> ")
+    told = [f"{who} is at {fastener_name(*place)}." for place, who in sorted(session.others.items())]
+    return Shown("WAIT", tuple(told), (("Enter", "look again"), ("q", "stop")), "> ")
 
 
 def _end(session: Session, asked: Question) -> Shown:

@@ -1,5 +1,6 @@
 """Carrying out what the guided session wants done: each effect through the act that single commands use, too."""
 
+from collections.abc import Mapping
 from typing import Final
 
 from torquelog.book.fasteners import fastener_state
@@ -59,7 +60,7 @@ def facts_of(state: JobState) -> Facts:
     return Facts(state.card, state.view.states, state.view.checks, held, state.job.job)
 
 
-def look_again(book: Book, session: Session, others: frozenset[plan.Place]) -> Session:
+def look_again(book: Book, session: Session, others: Mapping[plan.Place, str]) -> Session:
     """The session with the job as it stands now, after others have worked at it."""
     facts = facts_of(job_state(book.connection, session.job))
     again = session_news.refreshed(session, facts, others)

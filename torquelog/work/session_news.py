@@ -1,5 +1,6 @@
 """What became of an effect, told to the session: a reading on record, an act, a strike, a trouble."""
 
+from collections.abc import Mapping
 from typing import Final
 
 from torquelog.clock import Moment
@@ -123,6 +124,6 @@ def trouble(session: Session, error: TorquelogError) -> Session:
     return known.saying(*said) if NOTHING in error.message else known.saying(*said, NOTHING)
 
 
-def refreshed(session: Session, facts: Facts, others: frozenset[plan.Place]) -> Session:
+def refreshed(session: Session, facts: Facts, others: Mapping[plan.Place, str]) -> Session:
     """Somebody else has worked at the job meanwhile, or is at some fasteners now."""
     return session._replace(facts=facts, others=others)

@@ -6,6 +6,7 @@ whoever drives it, who tells the machine what became of them.
 
 from collections.abc import Mapping
 from fractions import Fraction
+from types import MappingProxyType
 from typing import NamedTuple
 
 from torquelog.book.judging import Asked
@@ -133,7 +134,7 @@ class Session(NamedTuple):
         left: what is left open for now.
         left_out: fasteners that are on record as left out.
         tolerated: above their limits, and tightened again all the same.
-        others: fasteners that somebody else is at.
+        others: fasteners that somebody else is at, each with who.
         chosen: the fastener somebody asked for, out of order, or nothing.
         dialogue: what was begun and is not finished.
         said: what is to be read about the last line, each a sentence.
@@ -154,12 +155,12 @@ class Session(NamedTuple):
     gauge: Bench | None = None
     setting: Torque | None = None
     set_for: tuple[str, tuple[str, int]] | None = None
-    run_ons: Mapping[Place, Torque] = {}
-    lots: Mapping[str, tuple[str, ...]] = {}
+    run_ons: Mapping[Place, Torque] = MappingProxyType({})
+    lots: Mapping[str, tuple[str, ...]] = MappingProxyType({})
     left: frozenset[tuple[str, int, str]] = frozenset()
     left_out: frozenset[Place] = frozenset()
     tolerated: frozenset[Place] = frozenset()
-    others: frozenset[Place] = frozenset()
+    others: Mapping[Place, str] = MappingProxyType({})
     chosen: Place | None = None
     dialogue: Dialogue | None = None
     said: tuple[str, ...] = ()

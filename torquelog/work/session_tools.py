@@ -85,7 +85,7 @@ def select(session: Session, group_id: str, item: int) -> Session:
         return session.saying(f"{session.job} has no {group_id}:{item}. It has {names}.")
     place, name = (group_id, item), name_of(session, (group_id, item))
     if place in session.others:
-        return session.saying(f"Somebody else is at {name.lower()}.")
+        return session.saying(f"{session.others[place]} is at {name.lower()}.")
     left = frozenset(each for each in session.left if each[:2] != place)
     going = session._replace(chosen=place, left=left, dialogue=None, looking=0)
     from torquelog.work.session_state import next_target
