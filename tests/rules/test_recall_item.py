@@ -6,8 +6,9 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
+from torquelog.facts.fastener_runs import run_of, runs
 from torquelog.facts.readings import Reading
-from torquelog.facts.recalls import Disposition, run_of, runs
+from torquelog.facts.recalls import Disposition
 from torquelog.rules.recall_counts import count, to_measure
 from torquelog.rules.recall_item import (
     Again,

@@ -9,7 +9,8 @@ from torquelog.book.recall_life import Life
 from torquelog.book.standing import order_of
 from torquelog.clock import Moment, local_date
 from torquelog.facts import recall_causes, recalls, strikes, tools, uses
-from torquelog.facts.recalls import Disposition, Fastener, Recall
+from torquelog.facts.fastener_runs import Fastener
+from torquelog.facts.recalls import Disposition, Recall
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
 from torquelog.facts.tracing import Tightening, Traced, jobs_of_card, traced
 from torquelog.rules import recall_item, recall_window

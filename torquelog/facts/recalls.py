@@ -2,7 +2,7 @@
 
 What a recall finds is not stored: it is asked of the record each time. Only the order in which its items were
 numbered is kept, so that an item's number always means the same fastener. A run of fasteners is written as
-its owner, group and numbers: `assembly EX-4410-1 WH-2231 tie-bolt:1-12`.
+its owner, group and numbers (`facts.fastener_runs`).
 """
 
 import sqlite3
@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
-from torquelog.errors import TorquelogError
+from torquelog.facts.fastener_runs import Fastener, run_of
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.members import chosen, target
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
@@ -129,9 +129,6 @@ TABLES: Final = "\n".join(
     )
 )
 
-Fastener = tuple[str, str, int]
-"""Owner, group and number of a fastener."""
-
 
 class Recall(NamedTuple):
     """A recall as it was opened.
@@ -213,31 +210,6 @@ class Closing(NamedTuple):
     def reference(self) -> str:
         """The entry that closed it."""
         return entry_reference(self.station, self.number)
-
-
-def runs(fasteners: Iterable[Fastener]) -> list[str]:
-    """Fasteners in their order, with neighbours of one group folded: `assembly EX-1 WH-1 tie-bolt:1-12`."""
-    folded: list[tuple[str, str, int, int]] = []
-    for owner, group, item in fasteners:
-        if folded and folded[-1][:2] == (owner, group) and folded[-1][3] == item - 1:
-            folded[-1] = (owner, group, folded[-1][2], item)
-        else:
-            folded.append((owner, group, item, item))
-    return [f"{owner} {group}:{first}-{last}" for owner, group, first, last in folded]
-
-
-def run_of(text: str) -> tuple[str, str, int, int]:
-    """Owner, group, first and last number of a run.
-
-    Raises:
-        TorquelogError: `body-form`.
-    """
-    owner, _, rest = text.rpartition(" ")
-    group, _, span = rest.partition(":")
-    first, _, last = span.partition("-")
-    if not (owner and group and first.isdigit() and last.isdigit() and 1 <= int(first) <= int(last) <= 999):
-        raise TorquelogError("body-form", f"A run of fasteners cannot be read: {text[:60]}.")
-    return owner, group, int(first), int(last)
 
 
 def subject_of(body: Body) -> tuple[str, str]:

@@ -17,8 +17,9 @@ from torquelog.book.writing import Writing, writing
 from torquelog.clock import offset_text
 from torquelog.errors import TorquelogError
 from torquelog.facts import aircraft, recalls
+from torquelog.facts.fastener_runs import runs
 from torquelog.facts.readings import reading as reading_at
-from torquelog.facts.recalls import Recall, runs
+from torquelog.facts.recalls import Recall
 from torquelog.ledger.form import parse_reference
 from torquelog.ledger.store import stations
 from torquelog.quality.recall_scope import Asked, resolved

@@ -16,8 +16,9 @@ from torquelog.book.recall_items import (
 )
 from torquelog.clock import local_date
 from torquelog.facts import assemblies, recall_causes, recalls
+from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.members import target
-from torquelog.facts.recalls import Closing, Fastener, Recall
+from torquelog.facts.recalls import Closing, Recall
 from torquelog.facts.rows import LATEST, AsOf
 from torquelog.facts.tracing import naming
 from torquelog.ledger import store

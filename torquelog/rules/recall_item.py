@@ -9,8 +9,9 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment
+from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.readings import Reading
-from torquelog.facts.recalls import FINAL, Disposition, Fastener
+from torquelog.facts.recalls import FINAL, Disposition
 from torquelog.rules.recall_verdict import Judged
 
 RANKS: Final = {"outside": 0, "indeterminate": 1, "within": 2}
