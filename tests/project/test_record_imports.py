@@ -28,7 +28,7 @@ HEAVY = {
 
 OURS = {
     "book": {
-        "authorisation", "cases", "curves", "fasteners", "format", "jobview", "judging", "opening", "particulars", "recent", "sign_ins", "signer",
+        "authorisation", "cases", "curves", "fasteners", "format", "jobview", "judging", "opening", "particulars", "recent", "sign_ins", "signer", "turns",
         "used_tools", "writing",
     },
     "cli": {

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from torquelog.book.fasteners import fastener_state
 from torquelog.book.recent import Recent
+from torquelog.book.turns import out_of_turn
 from torquelog.book.used_tools import Bench, Moments, ToolJudged, chain
 from torquelog.clock import Moment, from_offset_text
 from torquelog.errors import TorquelogError
@@ -328,6 +329,8 @@ def _remarks(
     done = frozenset[tuple[str, int]]() if asked.loosened else before.done
     if not act_remark and any(each.key not in done for each in _earlier(group, slot)):
         yield Remark("order", f"An earlier pass or step of {name} is still open.")
+    elif not act_remark:
+        yield from out_of_turn(recent.connection, job, card, group, asked.item, slot)
     other = readings.last_wrench_in_group(recent.connection, job.job, owner, group.id)
     if other is not None and other != asked.wrench:
         yield Remark("other-wrench", f"Other fasteners of this group were tightened with {other}.")

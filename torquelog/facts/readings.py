@@ -350,3 +350,15 @@ def last_wrench_in_group(
         {"owner": owner, "group": group, "job": job, "at": as_of.at, "known": as_of.known},
     ).fetchone()
     return row[0] if row else None
+
+
+def tightened_at(
+    connection: sqlite3.Connection, job: str, owner: str, group: str, slot: tuple[str, int]
+) -> frozenset[int]:
+    """The numbers of a group that were tightened within limits at one step or pass of a job, loosened since or not."""
+    rows = connection.execute(
+        "SELECT DISTINCT item FROM reading WHERE job = :job AND owner = :owner AND grp = :group AND step = :step "
+        f"AND pass = :pass AND outcome = 'within' AND act = 'tighten' AND known <= :known AND {stands('reading')}",
+        {"job": job, "owner": owner, "group": group, "step": slot[0], "pass": slot[1], "known": LATEST.known},
+    )
+    return frozenset(item for (item,) in rows)

@@ -1,0 +1,58 @@
+"""Whether a fastener has its turn: the card's order within a round, and what is inspected before it is covered."""
+
+import sqlite3
+from collections.abc import Iterator
+
+from torquelog.book.fasteners import group_states
+from torquelog.facts import jobs, readings
+from torquelog.facts.card_form import Card, Group
+from torquelog.facts.jobs import Job
+from torquelog.rules.demand import Slot
+from torquelog.rules.grounds import Remark
+from torquelog.rules.names import fastener_name
+
+
+def out_of_turn(
+    connection: sqlite3.Connection, job: Job, card: Card, group: Group, item: int, slot: Slot
+) -> Iterator[Remark]:
+    """The remarks of a reading that is taken before its turn; it is on record all the same.
+
+    Args:
+        connection: the record.
+        job, card: the job, and its card.
+        group, item: the fastener.
+        slot: the step or pass that the reading is for.
+    """
+    first = _skipped(connection, job, group, item, slot) if group.ordered else None
+    if first is not None:
+        name = fastener_name(group.id, first)
+        yield Remark(
+            "order", f"{name.capitalize()} comes before {fastener_name(group.id, item)} in the card's order."
+        )
+    covered = next((each for each in _before(card, group) if _not_accepted(connection, job, each)), None)
+    if covered is not None:
+        words = covered.id.replace("-", " ")
+        yield Remark("hold-passed", f"The {words}s were to be inspected before anything covers them.")
+
+
+def _skipped(connection: sqlite3.Connection, job: Job, group: Group, item: int, slot: Slot) -> int | None:
+    """The first fastener before this one in the order that has no reading at this slot."""
+    before = group.order[: group.order.index(item)]
+    if not before:
+        return None
+    done = readings.tightened_at(connection, job.job, jobs.owner_of(job, group), group.id, slot.key)
+    return next((each for each in before if each not in done), None)
+
+
+def _before(card: Card, group: Group) -> Iterator[Group]:
+    """The groups before this one that are inspected before anything covers them."""
+    for each in card.groups:
+        if each.id == group.id:
+            return
+        if each.hold:
+            yield each
+
+
+def _not_accepted(connection: sqlite3.Connection, job: Job, group: Group) -> bool:
+    states = group_states(connection, job.job, jobs.owner_of(job, group), group)
+    return any(now.accepted is None for now in states.values())
