@@ -1,5 +1,7 @@
 """`torquelog job tools`: what to draw."""
 
+from typing import TYPE_CHECKING
+
 import click
 
 from torquelog.cli import words
@@ -8,6 +10,9 @@ from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
 from torquelog.ledger.text import gate_identifier
 from torquelog.work.job_tools import Draw, JobTools, job_tools
+
+if TYPE_CHECKING:
+    from torquelog.book.opening import Book
 
 
 @command(
@@ -18,7 +23,7 @@ from torquelog.work.job_tools import Draw, JobTools, job_tools
 )
 @click.argument("job")
 @click.option("-a", "--adapter", metavar="NUMBER", multiple=True, help="An adapter in line.")
-@click.option("--by", metavar="PERSON", help="Whose own tools come first.")
+@click.option("--by", metavar="PERSON", help="Whose own tools come first, if not yours.")
 def tools(context: Context, job: str, adapter: tuple[str, ...], by: str | None) -> Answer:
     """Tools that others have, and those past their calibration or too low in cycles, are left out.
 
@@ -27,7 +32,7 @@ def tools(context: Context, job: str, adapter: tuple[str, ...], by: str | None) 
     book = context.book("read")
     found = job_tools(
         book, gate_identifier(job, "job"), adapters=[gate_identifier(name, "adapter") for name in adapter],
-        person=gate_identifier(by, "by") if by else "",
+        person=gate_identifier(by, "by") if by else _here(context, book),
     )  # fmt: skip
     records = tuple(_record(group, draw) for group, _, draws in found.groups for draw in draws)
     return Answer(
@@ -45,6 +50,15 @@ def tools(context: Context, job: str, adapter: tuple[str, ...], by: str | None) 
               "open": {group: left for group, left, _ in found.groups}},
         next=(f"torquelog wrench issue NUMBER --to PERSON --job {found.state.job.job}",) if records else (),
     )  # fmt: skip
+
+
+def _here(context: Context, book: "Book") -> str:
+    """Who is meant where nobody is named: the only person signed in on this terminal, if there is one."""
+    from torquelog.cli.signing import named
+    from torquelog.work.signing import all_signed_in
+
+    here = all_signed_in(book)
+    return named(context) or (here[0].person if len(here) == 1 else "")
 
 
 def _headline(found: JobTools) -> str:

@@ -90,7 +90,14 @@ def _answer(context: Context, book: Book, found: Recorded) -> Answer:
     state = job_state(book.connection, found.asked.job)
     progress = f"{state.taken} of {words.count(state.asked, 'reading')} done.{_next_in_order(state)}"
     answer = recorded.answer_of(book, found, progress=progress, alternatives=alternatives)
-    return answer._replace(next=answer.next or (f"torquelog work {found.asked.job}",))
+    return answer._replace(next=answer.next or (_next_step(state),))
+
+
+def _next_step(state: "JobState") -> str:
+    """How to go on in a job: at its next fastener, with what else is open, or by closing it."""
+    if not state.holds:
+        return f"torquelog job close {state.job.job}"
+    return f"torquelog {'work' if _next_in_order(state) else 'job show'} {state.job.job}"
 
 
 def _next_in_order(state: "JobState") -> str:

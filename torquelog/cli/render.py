@@ -159,11 +159,11 @@ class Page:
         return layout.commands([self.plain(entry) for entry in entries])
 
     def hint(self, indent: str, problem: Problem) -> list[str]:
-        """What to do about a problem: a command as "Next:", a sentence as it is."""
+        """What to do about a problem: a command as "Next:" or set in further, a sentence as it is."""
         if not problem.hint:
             return []
-        if problem.hint.startswith("torquelog ") and not indent:
-            return self.commands([problem.hint])
+        if problem.hint.startswith("torquelog "):
+            return self.prose(indent * 3 + problem.hint) if indent else self.commands([problem.hint])
         return self.prose(indent + problem.hint)
 
 
