@@ -3,15 +3,16 @@
 import sqlite3
 from typing import NamedTuple
 
-from torquelog.book.fasteners import group_states
+from torquelog.book.fasteners import group_events, group_states
 from torquelog.errors import TorquelogError
 from torquelog.facts import acts, cards, custody, handing, inspections, jobs, strikes, tools
-from torquelog.facts.card_form import Card
+from torquelog.facts.card_form import Card, Group
 from torquelog.facts.jobs import Job
 from torquelog.facts.rows import LATEST, AsOf
 from torquelog.rules.closing import Hold, JobView, ToolOut, holding
 from torquelog.rules.demand import Slot, slots
 from torquelog.rules.fastener import State, is_done
+from torquelog.rules.neighbours import to_look_at
 
 
 class JobState(NamedTuple):
@@ -65,7 +66,17 @@ def _view(connection: sqlite3.Connection, job: Job, card: Card, as_of: AsOf) -> 
             if group.inspection
         },
         handed=_handed(connection, job.job, as_of),
+        neighbours={
+            group.id: _neighbours(connection, job, group, as_of) for group in card.groups if group.neighbours
+        },
     )  # fmt: skip
+
+
+def _neighbours(
+    connection: sqlite3.Connection, job: Job, group: Group, as_of: AsOf
+) -> dict[int, tuple[int, ...]]:
+    events = group_events(connection, job.job, jobs.owner_of(job, group), group, as_of)
+    return to_look_at(events, group.count, group.neighbours, job.job)
 
 
 def _handed(connection: sqlite3.Connection, job: str, as_of: AsOf) -> tuple[str, str] | None:

@@ -49,6 +49,7 @@ class JobView(NamedTuple):
         parts_off: parts taken off and not put on again or replaced, as people name them.
         performers: who worked in each group that is to be inspected, by group.
         handed: who handed the job over and to whom, while nobody has taken it over; nothing else.
+        neighbours: fasteners that are to be looked at because others beside them failed, each with those, by group.
     """
 
     job: str
@@ -60,6 +61,7 @@ class JobView(NamedTuple):
     parts_off: Sequence[str] = ()
     performers: Mapping[str, frozenset[str]] = MappingProxyType({})
     handed: tuple[str, str] | None = None
+    neighbours: Mapping[str, Mapping[int, tuple[int, ...]]] = MappingProxyType({})
 
 
 def holding(view: JobView) -> tuple[Hold, ...]:
@@ -67,6 +69,7 @@ def holding(view: JobView) -> tuple[Hold, ...]:
     holds: list[Hold] = []
     for group in view.card.groups:
         holds.extend(_of_group(view, group))
+        holds.extend(_neighbours(view, group))
         holds.extend(_locking(view, group))
         holds.extend(_inspection(view, group))
     holds.extend(_strikes(view))
@@ -94,6 +97,21 @@ def _of_group(view: JobView, group: Group) -> Iterator[Hold]:
     for item in waiting:
         for event in view.states[group.id, item].waiting:
             yield _waiting(group, item, event)
+
+
+def _neighbours(view: JobView, group: Group) -> Iterator[Hold]:
+    """What stands beside a failed one and was not looked at since."""
+    by_failed: dict[tuple[int, ...], list[int]] = {}
+    for item, failed in view.neighbours.get(group.id, {}).items():
+        by_failed.setdefault(failed, []).append(item)
+    for failed, items in by_failed.items():
+        verb = "is" if len(items) == 1 else "are"
+        yield Hold(
+            "neighbour-open",
+            f"{_capital(fasteners_name(group.id, items))} {verb} to be looked at.",
+            f"{_capital(fasteners_name(group.id, failed))} beside failed: tighten or check again, or replace.",
+            _command(view, group, items, "neighbour-open"),
+        )
 
 
 def why_open(now: State, group: Group) -> tuple[str, str, str] | None:
