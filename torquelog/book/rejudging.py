@@ -2,6 +2,8 @@
 
 What a changed program let through, or what was judged over a register that somebody had edited, comes out
 otherwise here. Messages and remarks are left out: their wording may get better, a judgement may not.
+
+A strike is looked at as well: where it takes an outside reading away, it has to wait for a second person.
 """
 
 import sqlite3
@@ -13,7 +15,9 @@ from torquelog.book.judging import Judged, asked_of, judge, judged_member
 from torquelog.clock import from_utc_text
 from torquelog.errors import TorquelogError
 from torquelog.facts import stations
-from torquelog.ledger.form import Entry
+from torquelog.ledger.form import Entry, parse_entry, parse_reference
+from torquelog.ledger.store import entry_at
+from torquelog.rules.striking import takes_away_outside
 
 JUDGED: Final = frozenset({"reading"})
 """The kinds of entries that freeze a judgement."""
@@ -39,6 +43,34 @@ def judged_again(connection: sqlite3.Connection, entry: Entry) -> list[str]:
     except TorquelogError as error:
         return [f"it could not have been recorded: {error.message}"]
     return list(_differences(entry.body, again))
+
+
+def strike_lacks_its_mark(connection: sqlite3.Connection, entry: Entry) -> bool:
+    """Whether a strike takes an outside reading away and does not say that a second person has to confirm it.
+
+    What replaces a struck reading stands right behind the strike, in the same chain, and names what it corrects.
+
+    Args:
+        connection: the record with everything in it, also what comes after the strike.
+        entry: the strike.
+    """
+    if "awaits" in entry.body:
+        return False
+    before = _body_at(connection, *parse_reference(entry.body["entry"]))
+    if before is None:
+        return False  # it may arrive before the entry that it names
+    after = _body_at(connection, entry.station, entry.number + 1) or {}
+    outcome = after.get("outcome", "") if after.get("corrects") == entry.body["entry"] else ""
+    return takes_away_outside(str(before.get("outcome", "")), str(outcome))
+
+
+def _body_at(connection: sqlite3.Connection, station: str, number: int) -> dict[str, Any] | None:
+    """The body of an entry; nothing where there is none, or where none can be read, which is found there."""
+    try:
+        stored = entry_at(connection, station, number)
+        return parse_entry(stored.text).body if stored else None
+    except (TorquelogError, sqlite3.DatabaseError):
+        return None
 
 
 def _zone(connection: sqlite3.Connection, station: str) -> ZoneInfo:

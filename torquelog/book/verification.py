@@ -3,6 +3,8 @@
 The entries are read once, in the order in which this file came to know them. Each is checked against what the
 ones before it say, and its rows are written into a scratch record. At the end the registers of the file are compared with
 that scratch record row by row. Verification writes nothing into the file and needs no passphrase.
+
+Signatures are checked on every core while the judging goes on; an entry counts as standing once both are done.
 """
 
 import sqlite3
@@ -16,18 +18,23 @@ from torquelog.book.checkpointing import compare
 from torquelog.book.comparing import differences, unreadable
 from torquelog.book.format import SCHEMA_DIGEST
 from torquelog.book.founding import schema
-from torquelog.book.rejudging import JUDGED, judged_again
+from torquelog.book.links import linked
+from torquelog.book.rejudging import JUDGED, judged_again, strike_lacks_its_mark
 from torquelog.book.replaying import Placed
+from torquelog.book.signatures import Check, Signatures, Signed, wrong_of
 from torquelog.book.walking import Walk
 from torquelog.clock import from_utc_text
 from torquelog.errors import MISUSE, TorquelogError
 from torquelog.facts import registry
 from torquelog.ledger import database, store
 from torquelog.ledger.checkpoint import Checkpoint, parse_line
-from torquelog.ledger.form import Entry, digest, reference
+from torquelog.ledger.form import Entry, digest, parse_entry, reference
 
 NEWER = frozenset({"newer-entry", "body-newer"})
 """Codes of what only a newer program knows: its links and signatures are checked all the same."""
+
+STRIDE = 100
+"""Entries between two words on how far the verification has come."""
 
 Progress = Callable[[int, int], None]
 
@@ -76,6 +83,8 @@ class Report(NamedTuple):
         findings: what does not hold: of entries the first one alone, of registers one for each.
         newer: the first entry that only a newer program understands, or "".
         compared: whether the registers were compared: they are where every entry stands.
+        since: the checkpoint's entry before which only links, forms and registers were looked at, or "" where
+            everything was.
     """
 
     station: str
@@ -84,6 +93,7 @@ class Report(NamedTuple):
     findings: tuple[Finding, ...]
     newer: str
     compared: bool
+    since: str = ""
 
     @property
     def holds(self) -> bool:
@@ -91,20 +101,29 @@ class Report(NamedTuple):
         return not self.findings
 
 
-def verify(connection: sqlite3.Connection, home: str, progress: Progress | None = None) -> Report:
+def verify(
+    connection: sqlite3.Connection,
+    home: str,
+    progress: Progress | None = None,
+    *,
+    since_checkpoint: bool = False,
+) -> Report:
     """Verify everything that lies in a record.
 
     Args:
         connection: the record; what others write meanwhile is not seen.
         home: the file's own chain.
-        progress: called with the number of entries checked and of all, now and then.
+        progress: called with the number of entries checked and of all that will be, now and then.
+        since_checkpoint: whether signatures, authority and judgements are looked at only from the last entry of kind
+            `checkpoint` on, where the own chain has one.
     """
     with _at_rest(connection), closing(database.scratch(schema(), on_disk=True)) as scratch:
         scratch.execute("BEGIN")  # one transaction, never committed: nothing of it shall last
         damage = tuple(_damage(connection))
         if damage:
             return Report(home, (), 0, damage, "", compared=False)
-        verifier = _Verifier(connection, scratch, home, progress)
+        since = _last_checkpoint(connection, home) if since_checkpoint else 0
+        verifier = _Verifier(connection, scratch, home, progress, since)
         finding = verifier.walk()
         if finding is not None:
             return verifier.report((finding,), compared=False)
@@ -114,14 +133,18 @@ def verify(connection: sqlite3.Connection, home: str, progress: Progress | None 
 
 
 def verify_file(
-    path: str, checkpoint: str | None = None, progress: Progress | None = None
+    path: str,
+    checkpoint: str | None = None,
+    progress: Progress | None = None,
+    *,
+    since_checkpoint: bool = False,
 ) -> tuple[Report, Checkpoint | None, TorquelogError | None]:
     """Verify the record at a path, and compare it with a checkpoint.
 
     Args:
         path: the record.
         checkpoint: the line that was kept, or nothing.
-        progress: called with the number of entries checked and of all, now and then.
+        progress, since_checkpoint: see `verify`.
 
     Returns:
         What was found; the checkpoint, where the record holds it; else what keeps it from that.
@@ -134,7 +157,7 @@ def verify_file(
         home = store.own_station(connection)
         if home is None:
             raise TorquelogError("not-a-ledger", f"{path} holds no station's record.")
-        report = verify(connection, home, progress)
+        report = verify(connection, home, progress, since_checkpoint=since_checkpoint)
         if checkpoint is None or parse is None or report.findings:
             return report, None, None
         try:
@@ -154,25 +177,43 @@ class _Verifier:
         scratch: sqlite3.Connection,
         home: str,
         progress: Progress | None,
+        since: int,
     ) -> None:
         self._connection, self._scratch, self._home, self._progress = connection, scratch, home, progress
         self._held = store.counts(connection)
-        self._walks = {station: Walk(station) for station in {home: 0} | self._held}
+        self._checks: list[Check] = []
+        self._walks = {station: Walk(station, self._later) for station in {home: 0} | self._held}
         self._judged = 0
         self._standing = dict.fromkeys(self._walks, (0, ""))
+        self._since, self._trusted = since, since > 0
         self.newer = ""
         store.set_home(scratch, home)
 
+    def _later(self, public_key: str, message: bytes, signature: str) -> None:
+        """Keep a signature of the entry at hand, to be checked once everything else of it holds."""
+        self._checks.append(Check(public_key, message, signature))
+
     def walk(self) -> Finding | None:
         """Check every entry; the first thing that does not hold, or nothing."""
-        total, done = sum(self._held.values()), 0
+        with Signatures(self._stands) as signatures:
+            finding = self._each(signatures)
+            signatures.finish()
+        if signatures.bad is not None:  # it lies before whatever else was found
+            entry, error = signatures.bad
+            return Finding(reference(entry.station, entry.number), error.code, error.message)
+        return finding or self._left_over()
+
+    def _each(self, signatures: Signatures) -> Finding | None:
+        total, done = self._total(), 0
         station, number = self._home, 1
         try:
             for placed in replaying.in_order(self._connection, self._home):
                 station, number = placed.stored.station, placed.stored.number
-                self._check(placed)
+                self._check(placed, signatures)
+                if signatures.bad is not None:
+                    return None
                 done += 1
-                if self._progress is not None and done % 1000 == 0:
+                if self._progress is not None and done % STRIDE == 0:
                     self._progress(done, total)
                 station, number = self._home, self._walks[self._home].number + 1
         except TorquelogError as error:
@@ -181,17 +222,37 @@ class _Verifier:
             return Finding(reference(station, number), "damaged", f"It cannot be read: {unreadable(trouble)}")
         if self._progress is not None:
             self._progress(total, total)
-        return self._left_over()
+        return None
 
-    def _check(self, placed: Placed) -> None:
+    def _total(self) -> int:
+        """How many entries will be checked: of each chain as many as their links hold, and the one that breaks them."""
+        through = {station: linked(self._connection, station).through for station in self._held}
+        return sum(min(through[station] + 1, held) for station, held in self._held.items())
+
+    def _check(self, placed: Placed, signatures: Signatures) -> None:
         stored = placed.stored
         walk = self._walks[stored.station]
+        self._checks = []
         entry = walk.step(stored.text, stored.signature)
-        if entry.kind in ("taken-in", "checkpoint", "resumed"):
-            self._check_named_head(entry)
-        if not self.newer:
-            self._replay(placed, entry)
-        self._standing[stored.station] = (walk.number, walk.last.digest if walk.last else "")
+        signed = Signed(
+            stored.station, walk.number, walk.last.digest if walk.last else "", tuple(self._checks)
+        )
+        if self._trusted and (entry.station, entry.number) == (self._home, self._since):
+            self._trusted = False
+        try:
+            if entry.kind in ("taken-in", "checkpoint", "resumed") and not self._trusted:
+                self._check_named_head(entry)
+            if not self.newer:
+                self._replay(placed, entry)
+        except TorquelogError as error:
+            raise wrong_of(signed) or error from None
+        if self._trusted:
+            self._stands(signed)
+        else:
+            signatures.add(signed)
+
+    def _stands(self, entry: Signed) -> None:
+        self._standing[entry.station] = (entry.number, entry.digest)
 
     def _replay(self, placed: Placed, entry: Entry) -> None:
         try:
@@ -201,15 +262,22 @@ class _Verifier:
                 raise
             self.newer = reference(entry.station, entry.number)
             return
-        if entry.kind != "station":
+        if entry.kind != "station" and not self._trusted:
             recorded = from_utc_text(entry.recorded_at)
             authorise(self._scratch, entry.station, entry.kind, entry.signer, entry.key, recorded, entry.body)
-        if placed.known is None and entry.kind in JUDGED:
+        if placed.known is None and not self._trusted:
             self._judge(entry)
         stored = placed.stored
         replaying.add(self._scratch, entry, stored.text, stored.signature, placed.known)
 
     def _judge(self, entry: Entry) -> None:
+        if entry.kind == "strike" and strike_lacks_its_mark(self._connection, entry):
+            raise TorquelogError(
+                "judgement",
+                "It takes an outside reading away, and does not say that a second person has to confirm that.",
+            )
+        if entry.kind not in JUDGED:
+            return
         wrong = judged_again(self._scratch, entry)
         if wrong:
             raise TorquelogError("judgement", f"Judged again, {wrong[0]}.".replace("..", "."))
@@ -250,7 +318,20 @@ class _Verifier:
             )
             for station in (self._home, *others)
         )
-        return Report(self._home, chains, self._judged, findings, self.newer, compared)
+        since = reference(self._home, self._since) if self._since else ""
+        return Report(self._home, chains, self._judged, findings, self.newer, compared, since)
+
+
+def _last_checkpoint(connection: sqlite3.Connection, home: str) -> int:
+    """The number of the last entry of kind checkpoint in the own chain; 0 for none."""
+    rows = connection.execute(
+        "SELECT number, text FROM entry WHERE station = ? AND instr(text, ?) ORDER BY number DESC",
+        (home, '"kind":"checkpoint","number":'),
+    )
+    try:
+        return next((number for number, text in rows if parse_entry(text).kind == "checkpoint"), 0)
+    except (TorquelogError, sqlite3.DatabaseError):
+        return 0  # something was changed: everything is looked at
 
 
 def _registers(connection: sqlite3.Connection, scratch: sqlite3.Connection) -> Iterator[Finding]:

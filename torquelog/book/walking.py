@@ -4,7 +4,7 @@ Only what the entries themselves say is used: a key counts from the entry that i
 owner held is asked where the facts are replayed.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from torquelog.errors import TorquelogError
@@ -29,10 +29,17 @@ class Walk:
         last: what the next entry must join on to.
     """
 
-    __slots__ = ("_keys", "identity", "last", "station")
+    __slots__ = ("_check", "_keys", "identity", "last", "station")
 
-    def __init__(self, station: str) -> None:
+    def __init__(self, station: str, check: Callable[[str, bytes, str], None] = keys.check) -> None:
+        """Begin before the first entry.
+
+        Args:
+            station: the chain.
+            check: takes a public key, a message and a signature; by default it raises at once where that does not hold.
+        """
         self.station = station
+        self._check = check
         self.identity = ""
         self.last: Link | None = None
         self._keys: dict[int, Introduced] = {}
@@ -103,9 +110,9 @@ class Walk:
             raise TorquelogError(
                 "key-owner", f"The key it is signed with belongs to {key.owner}, not to {entry.signer}."
             )
-        keys.check(key.public_key, ENTRY_CONTEXT + bytes.fromhex(hashed), signature)
+        self._check(key.public_key, ENTRY_CONTEXT + bytes.fromhex(hashed), signature)
 
     def _check_possession(self, entry: Entry) -> None:
         public = str(entry.body.get("public_key"))
         message = keys.possession_message(self.identity, str(entry.body.get("person")), public)
-        keys.check(public, message, str(entry.body.get("possession")))
+        self._check(public, message, str(entry.body.get("possession")))
