@@ -17,6 +17,7 @@ SPAN = 40
 """How many steps a story lasts; so few that many things happen at the same moment."""
 
 STATIONS = ("QHR", "QST")
+Entry = tuple[str, dict[str, Any]]
 WHEELS = ("EX-1 WH-1", "EX-1 WH-2")
 BRAKE = "EX-7 BR-1"
 CARD = {
@@ -171,7 +172,8 @@ def placements(draw: Any) -> tuple[str, dict[str, Any]]:
 def of_tools(draw: Any) -> tuple[str, dict[str, Any]]:
     """What the crib tells of a wrench."""
     tool = {"tool": draw(st.sampled_from(["W-1", "W-1", "W-2"]))}
-    what = draw(st.sampled_from(["calibration", "custody", "report", "quarantine", "release", "restriction"]))
+    kinds = ["calibration", "custody", "report", "quarantine", "release", "restriction"]
+    what = draw(st.sampled_from(kinds + kinds[:3]))
     if what == "calibration":
         return "calibration", tool | {"on": draw(st.integers(0, SPAN // 4))}
     if what == "custody":
@@ -194,9 +196,10 @@ def answers(draw: Any) -> tuple[str, dict[str, Any]]:
     }
 
 
-ENTRY = st.one_of(
+OF_FASTENERS = st.one_of(
     readings(), readings(), readings(), acts(), acts(), placements(), of_tools(), answers(), answers()
-)
+)  # fmt: skip
+OF_TOOLS = st.one_of(readings(), of_tools(), of_tools(), of_tools(), answers(), answers())
 STRIKABLE = (
     "reading",
     "act",
@@ -212,11 +215,11 @@ TOLD_LATE = ("reading", "act", "step", "placement", "report", "custody", "quaran
 
 
 @st.composite
-def stories(draw: Any, size: int = 24) -> list[Told]:
+def stories(draw: Any, size: int = 24, entry: st.SearchStrategy[Entry] = OF_FASTENERS) -> list[Told]:
     """Entries of two chains, each in the order of its own recording; the other station's are known later."""
     told = draw(
         st.lists(
-            st.tuples(ENTRY, st.sampled_from(STATIONS + STATIONS[:1])), min_size=size // 2, max_size=size
+            st.tuples(entry, st.sampled_from(STATIONS + STATIONS[:1])), min_size=size // 2, max_size=size
         )
     )
     steps = sorted(draw(st.lists(st.integers(1, SPAN), min_size=len(told), max_size=len(told))))
@@ -260,7 +263,7 @@ def _answered(story: Iterable[Told]) -> list[Told]:
     targets = {
         "strike": [each.name for each in entries if each.kind in STRIKABLE],
         "acceptance": [each.name for each in entries if each.kind == "calibration"],
-        "confirmation": [each.name for each in entries if "awaits" in each.body],
+        "confirmation": [each.name for each in entries if "awaits" in each.body or each.kind == "strike"],
     }
     members = {"strike": "entry", "confirmation": "entry", "acceptance": "calibration"}
     found = []
@@ -269,7 +272,9 @@ def _answered(story: Iterable[Told]) -> list[Told]:
             names = [name for name in targets[each.kind] if name != each.name]
             if not names:
                 continue
-            body = {members[each.kind]: names[each.body["of"] % len(names)], "why": "x"}
+            place = each.body["of"]
+            body = {members[each.kind]: names[place % len(names)], "why": "x"}
+            body |= {"awaits": "yes"} if each.kind == "strike" and place % 3 == 0 else {}
             found.append(each._replace(body=body))
         else:
             found.append(each)

@@ -121,7 +121,8 @@ def waiting_in_job(
         "WHERE reading.job = :job AND reading.known <= :known AND strike.awaits = 1 AND strike.known <= :known "
         "AND NOT EXISTS "
         "(SELECT 1 FROM confirmation WHERE confirmation.target_station = strike.station "
-        f"AND confirmation.target_number = strike.number AND {stands('confirmation')}) "
+        "AND confirmation.target_number = strike.number AND confirmation.known <= :known "
+        f"AND {stands('confirmation')}) "
         "ORDER BY strike.recorded, strike.station, strike.number",
         {"job": job, "known": as_of.known},
     )
