@@ -58,12 +58,15 @@ def test_a_removal_without_a_destination(built: Story) -> None:
 
 
 def test_an_aircraft_carries_what_was_tightened_on_it(built: Story) -> None:
-    """The wheel was fitted before the bolts were tightened again; taken off later, the aircraft did carry them."""
+    """The wheel was fitted before one bolt was tightened again; taken off later, the aircraft did carry that, too."""
+    built.wrench("W-0418")
     built.fit("WH-2231")
-    built.take("tie-bolt:1", "100 N·m", loosened=True)
+    built.take("tie-bolt:1", "100 N·m", "W-0418", loosened=True)
     built.remove("WH-2231")
-    carriers = built.trace("wrench", "W-0417").aircraft
-    assert carriers == (Carrier("QQ-HLB", 2, now=False),)
+    assert built.trace("wrench", "W-0418").aircraft == (Carrier("QQ-HLB", 1, now=False),)
+    assert built.trace("wrench", "W-0417").aircraft == (Carrier("QQ-HLB", 2, now=False),)
+    built.take("tie-bolt:2", "100 N·m", "W-0418", loosened=True)
+    assert built.trace("wrench", "W-0418").aircraft == (Carrier("QQ-HLB", 1, now=False),)
 
 
 def test_an_aircraft_does_not_carry_what_was_loosened_before(built: Story) -> None:

@@ -218,6 +218,15 @@ def test_what_is_told_later_about_before_is_put_in_its_place(story: Story) -> No
     assert story.held() == ["over-torqued"]
 
 
+def test_a_click_after_what_is_told_later_tightens_no_more(story: Story) -> None:
+    """88 at one o'clock, told after 100 at two: nobody loosened the nut between them."""
+    story.bench(ONE)
+    story.until("2026-11-25T14:00")
+    story.take("tie-bolt:1", "100 N·m")
+    assert story.take("tie-bolt:1", "88 N·m", at="2026-11-25T13:00").outcome == "below"
+    assert story.held() == ["outside"]
+
+
 class TestAlone:
     """TK is the only person at the station, and holds every role."""
 

@@ -97,11 +97,19 @@ def test_the_tool_of_the_run_on_torque_is_judged_too(bench: Story) -> None:
     assert {row.reading.item for row in bench.trace("wrench", "W-OLD").rows} == {1}
 
 
-def test_from_a_share_of_the_low_limit_on(story: Story) -> None:
-    """TB 43-0218 7c: a drag below a third of the recommended torque is disregarded, from a third on it is added."""
-    story.bench({**NUT, "torque": "50..70 lbf·in", "basis": "above-run-on-from 1/3"})
+@pytest.mark.parametrize(
+    ("torque", "drag", "limits"),
+    [
+        ("50..70 lbf·in", "30 lbf·in", ("80", "100")),
+        ("48..72 lbf·in", "16 lbf·in", ("64", "88")),
+        ("48..72 lbf·in", "15.5 lbf·in", ("48", "72")),
+    ],
+)
+def test_from_a_share_of_the_low_limit_on(
+    story: Story, torque: str, drag: str, limits: tuple[str, str]
+) -> None:
+    """US Army TB 43-0218 7c, read: 50 to 70 with a drag of 30 is 80 to 100; from a third on it is added, below not."""
+    story.bench({**NUT, "torque": torque, "basis": "above-run-on-from 1/3"})
     story.wrench("W-IN", scale="5..150 lbf·in by 1")
-    added = story.take("nut:1", "90 lbf·in", "W-IN", run_on=("30 lbf·in", "W-IN"))
-    assert at_the_wrench(added) == ("80", "100")
-    left = story.take("nut:2", "60 lbf·in", "W-IN", run_on=("16 lbf·in", "W-IN"))
-    assert at_the_wrench(left) == ("50", "70")
+    found = story.take("nut:1", "70 lbf·in", "W-IN", run_on=(drag, "W-IN"))
+    assert at_the_wrench(found) == limits
