@@ -12,6 +12,7 @@ from torquelog.cli.context import Context
 from torquelog.cli.signing import open_for, signed_in
 
 if TYPE_CHECKING:
+    from torquelog.book.jobview import JobState
     from torquelog.book.opening import Book
     from torquelog.errors import TorquelogError
     from torquelog.facts.assemblies import Assembly
@@ -79,10 +80,27 @@ def opened(context: Context, book: "Book", done: "Opened") -> Answer:
         headline=f"{done.job.job} is open: {lead}{parts}{comma}{rest}.",
         facts=(("Card", f"{done.card.card}, {document_text(done.card)}"), ("Entry", done.job.reference)),
         remarks=(*job_text.own_approval(book, done.job), *beside(done)),
-        body=(f"{size_text(done.card)} to take.{carried}", *([""] if cautions else []), *cautions),
+        body=(
+            f"{size_text(done.card)} to take.{carried}",
+            *taken_over(book, done),
+            *([""] if cautions else []),
+            *cautions,
+        ),
         next=(f"torquelog job tools {done.job.job}",),
         data=data,
     )
+
+
+def taken_over(book: "Book", done: "Opened") -> list[str]:
+    """What earlier jobs left open on the same fasteners: rechecks, and fasteners that something has to be done about."""
+    from torquelog.book.jobview import job_state
+    from torquelog.cli import rechecks
+    from torquelog.facts.jobs import owner_of
+    from torquelog.rules.closing import left_open
+
+    state = job_state(book.connection, done.job.job)
+    left = [f"Open from an earlier job: {hold.text}" for hold in left_open(state.view)]
+    return [*left, *rechecks.lines(book, [owner_of(done.job, group) for group in done.card.groups])]
 
 
 def beside(done: "Opened") -> tuple[Remark, ...]:
@@ -306,7 +324,18 @@ def close(context: Context, job: str, why: str | None) -> Answer:
                 ("Readings", f"{done.state.taken} of {done.state.asked} done"), ("Entry", done.reference),
             ),
             remarks=remarks,
-            body=(job_text.RELEASES_NOTHING,),
+            body=(*opened_rechecks(done.state), job_text.RELEASES_NOTHING),
             next=("torquelog job list",),
             data=data | {"closing": done.reference},
         )  # fmt: skip
+
+
+def opened_rechecks(state: "JobState") -> list[str]:
+    """A sentence for each recheck that the closing opens."""
+    from torquelog.book.rechecks import opened_by
+    from torquelog.rules.names import fasteners_name
+
+    return [
+        f"To be checked again {group.recheck}: {fasteners_name(group.id, range(1, group.count + 1))}."
+        for group in opened_by(state.card)
+    ]

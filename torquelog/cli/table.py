@@ -234,6 +234,9 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "hand-over": Entry("handing", "hand_over", "Hand a job over to somebody else."),
                     "take-over": Entry("handing", "take_over", "Take over a job that was handed over."),
                     "close": Entry("job", "close", "Close a job that is complete."),
+                    "rechecks": Entry(
+                        "rechecks", "rechecks", "List what closed jobs left to be checked again."
+                    ),
                 },
             ),
             "work": Entry("work", "work", "Lead through a job, fastener by fastener."),

@@ -11,7 +11,7 @@ from torquelog.cli.text import columns, padded, wrapped
 from torquelog.cli.work_words import Shown, place_words, say, slot_words
 from torquelog.facts.card_form import Group
 from torquelog.rules.demand import Slot, slots
-from torquelog.work.plan import Target, is_hurt, progress, rows
+from torquelog.work.plan import Target, is_hurt, job_that_tightens, progress, rows
 from torquelog.work.session_question import Question
 from torquelog.work.session_state import Session, group_of, state_of
 from torquelog.work.session_words import limits_words, line_words
@@ -99,9 +99,10 @@ _SPARED: Final = (_without_legend, _without_blanks)
 def mark(session: Session, place: tuple[str, int], slot: Slot | None, now: tuple[str, int] | None) -> str:
     """One sign that says how a fastener stands at this pass or step."""
     state = state_of(session, place)
+    tightens = job_that_tightens(session.job, group_of(session, place[0]))
     if place == now:
         return ">"
-    if is_hurt(state, session.job, place in session.tolerated):
+    if is_hurt(state, tightens, place in session.tolerated):
         return "!"
     if slot is None or slot.key in state.done:
         return "="

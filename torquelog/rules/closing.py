@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from torquelog.facts.card_form import Card, Group
 from torquelog.rules import fastener
@@ -136,6 +136,15 @@ def why_open(now: State, group: Group) -> tuple[str, str, str] | None:
     if not now.done:
         return "not-tightened", "not tightened", ""
     return "not-finished", f"not finished: {', '.join(slot.name for slot in open_ones)}", ""
+
+
+LEFT_OPEN: Final = frozenset({"hardware-open", "over-torqued", "outside", "refused-tool", "rejected"})
+"""What stays with a fastener from job to job until it is answered."""
+
+
+def left_open(view: JobView) -> list[Hold]:
+    """What a new job takes over from earlier ones: rejections, and what was outside, refused or broken."""
+    return [hold for hold in holding(view) if hold.code in LEFT_OPEN]
 
 
 def _command(view: JobView, group: Group, items: list[int], code: str) -> str:

@@ -15,6 +15,9 @@ from torquelog.torque.limits import Limits, Spec
 
 WHOLE: Final = Fraction(1)
 
+RECHECK: Final = "recheck"
+"""The step of a card that checks a fastener which is tight already, as after the first flight."""
+
 
 class Slot(NamedTuple):
     """One thing that is to be done to every fastener of a group.
@@ -37,6 +40,11 @@ class Slot(NamedTuple):
     def key(self) -> tuple[str, int]:
         """What tells this slot from the others of its group."""
         return self.step, self.pass_
+
+    @property
+    def checks(self) -> bool:
+        """Whether it is a torque check of what is tight already, which proves "not less than" and tightens nothing."""
+        return self.step == RECHECK
 
     @property
     def name(self) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Sequence
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment
-from torquelog.rules.demand import Slot
+from torquelog.rules.demand import RECHECK, Slot
 
 BROKEN: Final = frozenset({"sheared", "missing", "damaged"})
 
@@ -156,6 +156,8 @@ def _loosened(now: State, above: str) -> State:
 
 
 def _within(now: State, event: Event, job: str) -> State:
+    if not event.tighten and event.slot[0] == RECHECK and event.job == job and now.tight:
+        return now._replace(done=now.done | {event.slot})
     if not event.tighten or now.loosen_first:
         return now
     done = now.done | {event.slot} if event.job == job else now.done
@@ -229,7 +231,7 @@ def is_done(now: State, slots: Sequence[Slot]) -> bool:
 
 
 def counts_as(
-    now: State, job: str, slots: Sequence[Slot], *, loosened: bool, asked: str | None
+    now: State, job: str, slots: Sequence[Slot], *, loosened: bool, asked: str | None, checks: bool = False
 ) -> tuple[str, str]:
     """Whether a reading tightens or only checks.
 
@@ -243,6 +245,7 @@ def counts_as(
         slots: what the card demands.
         loosened: whether it was loosened first.
         asked: `tighten` or `check` where the person said so.
+        checks: whether the card asks for a check at this step.
 
     Returns:
         `tighten` or `check`, and the code of the remark that goes with it or "".
@@ -253,6 +256,8 @@ def counts_as(
         return "tighten", ""
     if now.loosen_first:
         return "check", "loosen-first"
+    if checks and now.tight:
+        return "check", ""
     if now.tight and (now.tight_in != job or not open_slots(now, slots)):
         return "check", "already-tight"
     return "tighten", ""

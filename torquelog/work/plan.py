@@ -81,10 +81,11 @@ def targets(facts: Facts, tolerated: Collection[Place] = ()) -> Iterator[Target]
 
 def _of_group(facts: Facts, group: Group, tolerated: Collection[Place]) -> Iterator[Target]:
     first = slots(group)[0]
+    tightens = job_that_tightens(facts.job, group)
     hurt = [
         item
         for item in group.order
-        if is_hurt(facts.states[group.id, item], facts.job, (group.id, item) in tolerated)
+        if is_hurt(facts.states[group.id, item], tightens, (group.id, item) in tolerated)
     ]
     yield from (Target("hurt", group.id, item, first) for item in hurt)
     for slot in slots(group):
@@ -104,6 +105,11 @@ def _locking(facts: Facts, group: Group) -> Iterator[Target]:
             yield Target("locking", group.id, 0, None, step)
         else:
             yield from (Target("locking", group.id, item, None, step) for item in lacking)
+
+
+def job_that_tightens(job: str, group: Group) -> str:
+    """The job's name, or nothing for a group that is only checked: there what is tight elsewhere is as it should be."""
+    return "" if all(slot.checks for slot in slots(group)) else job
 
 
 def _to_lock(now: State, step: str) -> bool:
