@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from torquelog.book.recall_causes import pending
-from torquelog.book.recall_items import TOOLS, decisions, readings_of, rested_on, scope_of
+from torquelog.book.recall_doubts import TOOLS, rested_on, scope_of, scope_of_cause
+from torquelog.book.recall_items import decisions, readings_of
 from torquelog.book.recall_judging import Scope
 from torquelog.book.standing import group_of, undoings, undone
 from torquelog.clock import Moment
@@ -49,8 +50,7 @@ def held_by_recall(connection: sqlite3.Connection, key: str, as_of: AsOf = LATES
         if held is not None:
             return held
     for cause in pending(connection, as_of):
-        scope = Scope(cause.sort, cause.tool, "", cause.calibration, *cause.window)
-        if _concerned(connection, scope, owner, as_of):
+        if _concerned(connection, scope_of_cause(cause), owner, as_of):
             return Held("", cause.reference, cause.text)
     return None
 

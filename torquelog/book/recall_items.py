@@ -3,31 +3,21 @@
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from torquelog.book.recall_causes import Facts, pending
+from torquelog.book.recall_doubts import TOOLS, Doubts, rested_on, scope_of
 from torquelog.book.recall_judging import Judge, Scope
 from torquelog.book.recall_life import Life
 from torquelog.book.standing import order_of
-from torquelog.clock import Moment, local_date
-from torquelog.facts import recall_causes, recalls, strikes, tools, uses
+from torquelog.clock import Moment
+from torquelog.facts import recall_causes, recalls, strikes, uses
 from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.recalls import Disposition, Recall
-from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
+from torquelog.facts.rows import LATEST, AsOf
 from torquelog.facts.tracing import Tightening, Traced, jobs_of_card, traced
-from torquelog.rules import recall_item, recall_window
+from torquelog.rules import recall_item
 from torquelog.rules.recall_item import Again, Found, Item, Taken, Where
-from torquelog.rules.recall_window import Window
-
-TOOLS = frozenset({"wrench", "adapter"})
 
 Locate = Callable[[str], Where]
 """Where the fasteners of an owner are."""
-
-
-def scope_of(recall: Recall) -> Scope:
-    """What an opened recall goes by."""
-    return Scope(
-        recall.subject, recall.name, recall.revision, recall.calibration, recall.since, recall.until
-    )  # fmt: skip
 
 
 def readings_of(connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST) -> list[Traced]:
@@ -56,24 +46,6 @@ def _searches(
         yield scope.subject or "window", scope.name, since, until
 
 
-def rested_on(
-    connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST
-) -> list[tuple[str, Moment, Moment]]:
-    """The tools measured on a tester in the window, and from when until when they were as it left them."""
-    facts = Facts(connection, as_of)
-    first, last = (local_date(moment, facts.zone) for moment in (scope.since, scope.until))
-    found = []
-    for entry in recall_causes.measured_on(connection, scope.name, as_of):
-        begins: Moment | None = None
-        for term in recall_window.terms(facts.calibrations(entry.tool), facts.zone):
-            left = term.left
-            if left is not None and (left.station, left.number) == entry[:2] and first <= left.on <= last:
-                ends = END_OF_TIME if term.ends is None else term.ends
-                found.append((entry.tool, ends if begins is None else begins, ends))
-            begins = term.ends
-    return found
-
-
 class Gathered:
     """The readings of a recall with what became of their fasteners."""
 
@@ -82,8 +54,7 @@ class Gathered:
         self._scope = scope
         self._as_of = as_of
         self.readings = readings_of(connection, scope, as_of)
-        self._suspects: dict[str, list[Window]] = {}
-        self._badly: dict[str, list[Window]] | None = None
+        self._doubts = Doubts(connection, as_of)
 
     def items(self, locate: Locate) -> list[Item]:
         """The items, each judged; without numbers and decisions.
@@ -149,37 +120,11 @@ class Gathered:
             self._connection, each.station, each.number, self._as_of
         )
         used = uses.tools_of(self._connection, each.station, each.number)
-        doubted = any(window.holds(each.at) for tool in used for window in self._windows(tool))
         return Again(
             entry=f"{each.station}-{each.number:06d}", at=each.at, wrench=each.wrench, good_then=confirmed,
-            good_now=not doubted, loosened=loosened or bool(each.loosened),
+            good_now=not any(self._doubts.about(tool, each.at) for tool in used),
+            loosened=loosened or bool(each.loosened),
         )  # fmt: skip
-
-    def _windows(self, tool: str) -> list[Window]:
-        """The times in which a tool is in doubt: by pending causes and by recalls, closed ones too."""
-        if tool not in self._suspects:
-            opened = recalls.recalls(self._connection, self._as_of)
-            found = [cause.window for cause in pending(self._connection, self._as_of, tool)]
-            found += [
-                Window(each.since, each.until)
-                for each in opened
-                if each.subject in TOOLS and each.name == tool
-            ]
-            self._suspects[tool] = found + self._measured_badly().get(tool, [])
-        return self._suspects[tool]
-
-    def _measured_badly(self) -> dict[str, list[Window]]:
-        """The times in which tools rested on certificates that a tester in doubt measured, by tool."""
-        if self._badly is None:
-            self._badly = {}
-            scopes = [scope_of(each) for each in recalls.recalls(self._connection, self._as_of)]
-            for tester in tools.tools(self._connection, "tester", self._as_of):
-                waiting = pending(self._connection, self._as_of, tester.tool)
-                scopes += [Scope("tester", each.tool, "", "", *each.window) for each in waiting]
-            for scope in (each for each in scopes if each.subject == "tester"):
-                for tool, begins, ends in rested_on(self._connection, scope, self._as_of):
-                    self._badly.setdefault(tool, []).append(Window(begins, ends - 1))
-        return self._badly
 
 
 def decisions(

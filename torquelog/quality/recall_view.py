@@ -6,14 +6,8 @@ from typing import NamedTuple
 
 from torquelog.book.opening import Book
 from torquelog.book.recall_causes import Cause, Facts, causes_of
-from torquelog.book.recall_items import (
-    TOOLS,
-    decisions,
-    directions_missing,
-    items_of,
-    readings_of,
-    scope_of,
-)
+from torquelog.book.recall_doubts import TOOLS, scope_of
+from torquelog.book.recall_items import decisions, directions_missing, items_of, readings_of
 from torquelog.clock import local_date
 from torquelog.facts import assemblies, recall_causes, recalls
 from torquelog.facts.fastener_runs import Fastener
