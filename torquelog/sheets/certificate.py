@@ -58,7 +58,7 @@ def _inside(accuracy: Fraction | None, point: Point) -> Cell:
         return Cell("no accuracy told")
     kept = within(point.indicated.newton_metres, point.reference.newton_metres, accuracy)
     return (
-        Cell(percent(accuracy), state="done")
+        Cell(f"inside {percent(accuracy)}", state="done")
         if kept
         else Cell(f"outside {percent(accuracy)}", state="outside")
     )

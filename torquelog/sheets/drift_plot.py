@@ -19,14 +19,13 @@ def drift_plot(view: DriftView, accuracy: Fraction | None) -> Drawing | None:
     if not view.intervals:
         return None
     axes = _axes(view, accuracy)
-    shapes: list[Shape] = []
+    shapes: list[Shape] = list(_prediction(axes, view))
     if accuracy is not None:
         limit = float(accuracy)
         shapes += [axes.level(limit, "limit"), axes.level(-limit, "limit")]
         shapes += [
             Word(LEFT + WIDTH + 6, axes.y(end) + 4, signed_percent(end), "start") for end in (limit, -limit)
         ]
-    shapes += _prediction(axes, view)
     shapes += [axes.level(0, "thin"), axes.frame()]
     for each in view.intervals:
         ends = (_day(each.on), float(each.left)), (_day(each.until), float(each.found))

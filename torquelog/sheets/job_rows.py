@@ -11,12 +11,12 @@ from torquelog.sheets.job_facts import JobFacts, Told, Used
 from torquelog.sheets.model import Cell, Row
 from torquelog.sheets.strip import strip
 from torquelog.sheets.wording import clock_time, local, short_day, shown
-from torquelog.torque.limits import Limits, parse_spec
+from torquelog.torque.limits import Limits
 
 STANDING_TITLES: Final = (
-    "No.|State|=Limits|=Set or read|=At the fastener|Wrench|=Certificate|=By|=When|=Entry"
+    "No.|<State|=Limits|=Set or read|=At the fastener|<Wrench, certificate|=By|=When|=Entry"
 )
-OTHER_TITLES: Final = "No.|What|=Limits|=Set or read|=At the fastener|Wrench|=Certificate|=By|=When|=Entry"
+OTHER_TITLES: Final = "No.|<What|=Limits|=Set or read|=At the fastener|<Wrench, certificate|=By|=When|=Entry"
 
 OUTCOMES: Final = {
     "within": "within limits",
@@ -43,7 +43,7 @@ def standing_row(book: Book, facts: JobFacts, group: Group, item: int, told: Tol
     state = "done" if reason is None else "outside" if now.outside or now.over or now.broken else "open"
     text = "done" if reason is None else reason[1]
     if told is None:
-        return (Cell(str(item)), Cell(text, reason[2] if reason else "", state), *(Cell() for _ in range(8)))
+        return (Cell(str(item)), Cell(text, reason[2] if reason else "", state), *(Cell() for _ in range(7)))
     note = "; ".join(part for part in (_slot(told), *_notes(told)) if part)
     return (Cell(str(item)), Cell(text, note, state), *_measured(book, told))
 
@@ -92,42 +92,30 @@ def _measured(book: Book, told: Told) -> Row:
     limits = Limits(reading.low, reading.high)
     refused = reading.outcome == "refused"
     drawn = None if refused or told.strike is not None else strip(reading.applied, limits)
-    main = [each for each in told.tools if each.role in ("wrench", "adapter")]
-    others = [each for each in told.tools if each.role not in ("wrench", "adapter")]
+    main = " + ".join(each.tool for each in told.tools if each.role in ("wrench", "adapter"))
     when = local(reading.at, book.zone)
     return (
-        Cell(limits.words(told.unit), _specified(told, limits)),
+        Cell(limits.words(told.unit), _specified(told)),
         Cell(str(reading.indicated)),
         Cell("not proved" if refused else applied_words(told), drawing=drawn),
-        Cell(" + ".join(each.tool for each in main), _run_on_tools(others)),
-        Cell(main[0].certificate or "none" if main else "", "; ".join(filter(None, map(_due, main)))),
+        Cell(main, "; ".join(filter(None, map(_papers, told.tools)))),
         Cell(reading.performed_by),
         Cell(short_day(when.date()), clock_time(reading.at, book.zone)),
         Cell(told.entry),
     )
 
 
-def _specified(told: Told, limits: Limits) -> str:
-    """What the card says, where pass or run-on torque made other limits of it."""
-    text = told.reading.specified
-    return f"card: {text}" if text and parse_spec(text).limits != limits else ""
+def _specified(told: Told) -> str:
+    """What the card says, where run-on torque made other limits of it."""
+    return f"card: {told.reading.specified}" if told.run_on else ""
 
 
-def _due(used: Used) -> str:
+def _papers(used: Used) -> str:
+    """Certificate and due date of a tool as of that day; the wrench itself is named above them."""
+    due = f"due {short_day(used.due)}" if used.due else ""
+    told = ", ".join(part for part in (used.certificate, due) if part)
     if used.role == "wrench":
-        return f"due {short_day(used.due)}" if used.due else ""
-    parts = [used.certificate, f"due {short_day(used.due)}" if used.due else ""]
-    told = ", ".join(part for part in parts if part)
-    return f"{used.tool}: {told}" if told else ""
-
-
-def _run_on_tools(others: list[Used]) -> str:
-    if not others:
-        return ""
-    certificate = ", ".join(
-        part
-        for part in (others[0].certificate, f"due {short_day(others[0].due)}" if others[0].due else "")
-        if part
-    )
-    names = " + ".join(each.tool for each in others)
-    return f"run-on: {names}{f' ({certificate})' if certificate else ''}"
+        return told or "no certificate"
+    if used.role == "adapter":
+        return f"{used.tool}: {told}" if told else ""
+    return f"run-on with {used.tool}" + (f": {told}" if told else "")

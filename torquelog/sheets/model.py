@@ -3,6 +3,7 @@
 Everything is text ready to be read. Names that people gave are in it as they are: the templates escape them.
 """
 
+import re
 from collections.abc import Iterable
 from typing import Final, NamedTuple, TypeAlias
 
@@ -12,6 +13,13 @@ MARKS: Final = {"done": "=", "open": ".", "outside": "!", "left": "-"}
 
 BRIEF: Final = 8
 """Rows of a table that is kept on one page of paper."""
+
+
+WHOLE: Final = 24
+"""Letters of a cell that is never broken."""
+
+LONG_WORD: Final = 16
+"""Letters of a word that a narrow column still takes."""
 
 
 class Line(NamedTuple):
@@ -105,7 +113,7 @@ class Drawing(NamedTuple):
 
 
 class Column(NamedTuple):
-    """A column of a table: its title, and how its cells look: right, as numbers do; whole, never broken."""
+    """A column of a table: its title, and how its cells look: right, as numbers do; whole, never broken; wide."""
 
     title: str
     look: str = ""
@@ -123,6 +131,16 @@ class Cell(NamedTuple):
     def mark(self) -> str:
         """The sign of its state."""
         return MARKS.get(self.state, "")
+
+    @property
+    def fits(self) -> bool:
+        """Whether its text is short enough to look as its column asks: to stand in one line."""
+        return len(self.text) <= WHOLE
+
+    @property
+    def breaks(self) -> bool:
+        """Whether a word of it may be broken anywhere, being too long for a column of paper."""
+        return any(len(word) > LONG_WORD for word in re.split(r"[\s-]", f"{self.text} {self.note}"))
 
 
 Row: TypeAlias = tuple[Cell, ...]
@@ -237,8 +255,8 @@ class Page(NamedTuple):
 
 
 def columns(titles: str) -> tuple[Column, ...]:
-    """Columns by their titles, parted by bars; one that begins with ">" stands to the right, with "=" is never broken."""
-    looks = {">": "right", "=": "whole"}
+    """Columns by titles parted by bars; ">" before one is to the right, "=" never broken, "<" wide."""
+    looks = {">": "right", "=": "whole", "<": "wide"}
     return tuple(
         Column(title[1:], looks[title[0]]) if title[:1] in looks else Column(title)
         for title in titles.split("|")

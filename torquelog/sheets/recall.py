@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from torquelog.book.opening import Book
+from torquelog.clock import local_date
 from torquelog.quality.recall import show
 from torquelog.quality.recall_view import View
 from torquelog.rules.recall_item import Item
@@ -20,10 +21,10 @@ from torquelog.sheets.recall_words import (
     where_words,
     window_words,
 )
-from torquelog.sheets.wording import city, count, day_and_time, natural, sentence, short_moment
+from torquelog.sheets.wording import city, count, day_and_time, natural, sentence, short_day
 
 OVER_TORQUE = "Over-torque is never cured by tightening again: the bolt may have yielded."
-ITEMS = ">Item|Fastener|=Set or read|=As found|=Limits|Verdict|Where|Decision|=Entry"
+ITEMS = ">Item|Fastener|=Set or read|=As found|=Limits|<Verdict|Decision|=Entry"
 
 
 def recall_sheet(book: Book, name: str) -> Page:
@@ -174,18 +175,15 @@ SIGNS = "Signs: “=” inside, or decided; “!” outside; “.” nobody can 
 def _item_row(book: Book, item: Item) -> Row:
     reading = item.governing.reading
     name = f"{item.fastener[1].replace('-', ' ')} {item.fastener[2]}"
-    passes = f"; {count(len(item.readings) - 1, 'other reading')}" if len(item.readings) > 1 else ""
+    passes = count(len(item.readings) - 1, "other reading") if len(item.readings) > 1 else ""
+    day = short_day(local_date(reading.at, book.zone))
     return (
         Cell(str(item.number)),
-        Cell(name, owner_words(item)),
-        Cell(str(reading.indicated), f"{reading.wrench}, {reading.performed_by}"),
+        Cell(name, f"{owner_words(item)}; now {where_words(item.where)}"),
+        Cell(str(reading.indicated), f"{reading.wrench}, {reading.performed_by}, {day}"),
         found_cell(item),
         Cell(item.governing.judged.limits.words(unit_of(item))),
         verdict_cell(item),
-        Cell(where_words(item.where)),
         decision_cell(item),
-        Cell(
-            f"{reading.station}-{reading.number:06d}",
-            f"{short_moment(reading.at, book.zone)}{passes}",
-        ),
+        Cell(f"{reading.station}-{reading.number:06d}", passes),
     )

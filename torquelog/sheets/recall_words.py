@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 from torquelog.clock import Moment, local_date
 from torquelog.facts.recalls import Recall
 from torquelog.rules.days import day_name
+from torquelog.rules.recall_codes import REASONS
 from torquelog.rules.recall_item import Item, Where
 from torquelog.sheets.model import Cell
 from torquelog.sheets.strip import strip
@@ -13,21 +14,6 @@ from torquelog.sheets.wording import count, shown
 from torquelog.torque.limits import parse_spec
 from torquelog.torque.units import torque
 
-REASONS: Final = {
-    "above-the-points": "above the calibrated points",
-    "below-the-points": "below the calibrated points",
-    "between-good-and-bad": "between a good and a bad point",
-    "certificate-withdrawn": "the certificate was withdrawn",
-    "direction-not-calibrated": "not calibrated in this direction",
-    "no-result-as-found": "no results as found",
-    "no-result-as-left": "no results as left",
-    "not-monotone": "the results contradict each other",
-    "over-torque-before": "an earlier torque was above all that the card allows",
-    "run-on-outside": "the run-on torque was outside its limits",
-    "run-on-unknown": "the run-on torque is not known",
-    "uncertainty-not-given": "the certificate gives no uncertainty",
-    "uncertainty-spans-limit": "the uncertainty spans the limit",
-}
 VERDICTS: Final = {"within": "inside", "outside": "outside", "indeterminate": "nobody can tell"}
 STATES: Final = {"within": "done", "outside": "outside", "indeterminate": "open"}
 
@@ -82,9 +68,8 @@ def verdict_cell(item: Item) -> Cell:
         end = judged.limits.low if judged.side == "below" else judged.limits.high
         text += f", {torque(abs(judged.found - end), unit, 2)} {judged.side}" if end is not None else ""
     notes = [REASONS[code] for code in item.reasons]
-    notes += (
-        [f"probability of being inside {judged.probability:.2f}"] if judged.probability is not None else []
-    )
+    doubt = judged.probability if item.verdict == "indeterminate" else None
+    notes += [f"inside with a probability of {doubt:.2f}"] if doubt is not None else []
     notes += [item.governing.part] if item.governing.part != "tightened" else []
     notes += [_since(item)]
     return Cell(text, "; ".join(note for note in notes if note), STATES[item.verdict])
