@@ -42,6 +42,7 @@ def demo(context: Context, at: str | None) -> Answer:
         body=tuple(_lines(week, counted, shown)),
         next=(
             f"torquelog --db {shown} trace wrench W-118",
+            f"torquelog --db {shown} recall show R-1",
             "torquelog init        begins a record of your own",
         ),
         data={

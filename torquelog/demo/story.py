@@ -9,6 +9,8 @@ from torquelog.crib import calibration
 from torquelog.crib.calibration import NewCalibration
 from torquelog.demo.hangar import FT, NM, Hangar, furnish, give_back, issue
 from torquelog.facts.calibrations import Point
+from torquelog.quality.recall import open_recall
+from torquelog.quality.recall_scope import Asked as Recalled
 from torquelog.quality.trace import Trace, trace
 from torquelog.rules.names import fasteners_name
 from torquelog.torque.number import display
@@ -46,9 +48,10 @@ def tell(path: str) -> Week:
     try:
         furnish(hangar)
         steps = tuple(Told(*step(hangar)) for step in STEPS)
+        recalled = Told(*_recall(hangar))
         found = trace(hangar.book, "wrench", "W-118")
         entries = int(found.complete_as_of.rpartition("-")[2])
-        return Week((*steps, _traced(found)), entries, found)
+        return Week((*steps, _traced(found), recalled), entries, found)
     finally:
         hangar.book.close()
 
@@ -193,6 +196,20 @@ def _traced(found: Trace) -> Told:
             f"{', '.join(now)} today,",
             f"not on {', '.join(gone)}.",
         ),
+    )
+
+
+def _recall(hangar: Hangar) -> tuple[str, tuple[str, ...]]:
+    view = open_recall(hangar.book, hangar.signer("EV"), Recalled("wrench", "W-118"))
+    first, counts = view.items[0].governing, view.counts
+    got = first.judged.found
+    really = f"{display(in_unit(got, NM), 4)} {NM}" if got is not None else "nobody can tell what"
+    return "Which are really out of limits?", (
+        f"Recall {view.recall.recall}: {counts.outside} outside, {counts.indeterminate} nobody can tell, "
+        f"{counts.within} inside.",
+        f"Where {first.reading.indicated} was set the bolts got {really}; their limits are "
+        f"{first.judged.limits.words(NM)}.",
+        "The recall stays open until each has its disposition.",
     )
 
 
