@@ -109,6 +109,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "check": Entry(
                         "wrench", "check", "Ask whether a wrench may be used, now and for a fastener."
                     ),
+                    "tested": Entry("wrench", "tested", "Put a check of a wrench on a tester on record."),
                     "report": Entry(
                         "wrench", "report", "Report that a wrench was dropped, damaged, lost or found."
                     ),
@@ -175,6 +176,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     ),
                 },
             ),
+            "desk": Entry("desk", "desk", "Hand tools out and take them back: scan a person, scan a tool."),
             "tester": Branch(
                 "Testers, which wrenches are measured on.",
                 {
@@ -271,6 +273,11 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "adapter": Entry("trace", "adapter", "Show what was tightened through an adapter."),
                     "aircraft": Entry("trace", "aircraft", "Show the tightenings that an aircraft carries."),
                     "assembly": Entry("trace", "assembly", "Show the tightenings of an assembly."),
+                    "fastener": Entry(
+                        "history",
+                        "fastener",
+                        "Show one fastener's life: who, when, which wrench, how good.",
+                    ),
                     "lot": Entry("trace", "lot", "Show where a lot of hardware went."),
                     "person": Entry("trace", "person", "Show what a person tightened."),
                     "card": Entry("trace", "card", "Show what was tightened by a card."),

@@ -59,7 +59,7 @@ def naming(
     """How many readings name a tool in a window, counted by themselves, to compare with what a search shows."""
     row: tuple[int] = connection.execute(
         "SELECT count(DISTINCT station || '-' || number) FROM tool_use WHERE tool = ? AND at >= ? AND at < ? "
-        "AND at <= ? AND known <= ? AND role != 'elsewhere'",
+        "AND at <= ? AND known <= ? AND role NOT IN ('elsewhere', 'tested')",
         (tool, since, until, as_of.at, as_of.known),
     ).fetchone()
     return row[0]
@@ -114,3 +114,15 @@ def taken_apart(
         {"assembly": assembly, "since": since, "at": as_of.at, "known": as_of.known},
     )
     return rows
+
+
+def of_fastener(
+    connection: sqlite3.Connection, owner: str, group: str, item: int, as_of: AsOf = LATEST
+) -> Iterator[Traced]:
+    """Every reading of one fastener, refused and struck ones too, oldest first."""
+    rows = connection.execute(
+        f"SELECT {COLUMNS}, {STRUCK}, reading.known FROM reading WHERE owner = :owner AND grp = :group "
+        "AND item = :item AND at <= :at AND known <= :known ORDER BY at, recorded, station, number",
+        {"owner": owner, "group": group, "item": item, "at": as_of.at, "known": as_of.known},
+    )
+    return (Traced(from_row(row[:-2]), bool(row[-2]), row[-1]) for row in rows)

@@ -75,7 +75,7 @@ def view_of(book: Book, recall: Recall, found: Iterable[Item], as_of: AsOf = LAT
         recall=recall, state=state_of(closing, counts.readings, counts.undecided),
         causes=tuple(causes_of(connection, recall.name, set(map(target, recalls.causes(connection, recall))))),
         items=items, counts=counts, measure=to_measure(items),
-        not_covered=tuple(gaps(book, recall, items, as_of)), closing=closing, complete_as_of=_head(book),
+        not_covered=tuple(gaps(book, recall, items, as_of)), closing=closing, complete_as_of=head_of(book),
     )  # fmt: skip
 
 
@@ -165,7 +165,8 @@ def _found_by_tester(connection: sqlite3.Connection, recall: Recall, as_of: AsOf
             )
 
 
-def _head(book: Book) -> str:
+def head_of(book: Book) -> str:
+    """The newest entry of this station's chain: what an answer is complete as of."""
     head = store.head(book.connection, book.station)
     return reference(book.station, parse_entry(head.text).number if head else 0)
 
