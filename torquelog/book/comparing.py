@@ -38,11 +38,23 @@ def differences(file: sqlite3.Connection, made: sqlite3.Connection) -> Iterator[
         try:
             found = _first(table, file, made)
         except sqlite3.DatabaseError as trouble:
-            found = Difference(
-                table.name, "", f"The register {table.name} cannot be read: {unreadable(trouble)}"
-            )
+            why = f"The register {table.name} cannot be read: {unreadable(trouble)}"
+            found = Difference(table.name, _entry_unreadable(table, file, made), why)
         if found is not None:
             yield found
+
+
+def _entry_unreadable(table: _Table, file: sqlite3.Connection, made: sqlite3.Connection) -> str:
+    """The entry of the first row that differs where bytes that are no text are taken as they are; "" for none."""
+    usual = file.text_factory
+    file.text_factory = lambda data: data.decode("utf-8", "surrogateescape")
+    try:
+        found = _first(table, file, made)
+    except sqlite3.DatabaseError:
+        return ""
+    finally:
+        file.text_factory = usual
+    return found.entry if found else ""
 
 
 def unreadable(trouble: sqlite3.DatabaseError) -> str:

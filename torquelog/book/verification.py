@@ -219,10 +219,20 @@ class _Verifier:
         except TorquelogError as error:
             return Finding(reference(station, number), error.code, error.message)
         except sqlite3.DatabaseError as trouble:
-            return Finding(reference(station, number), "damaged", f"It cannot be read: {unreadable(trouble)}")
+            name = self._unreadable() or reference(station, number)
+            return Finding(name, "damaged", f"It cannot be read: {unreadable(trouble)}")
         if self._progress is not None:
             self._progress(total, total)
         return None
+
+    def _unreadable(self) -> str:
+        """The entry at which reading stopped: the next one of one of the chains."""
+        for station, walk in self._walks.items():
+            try:
+                store.entry_at(self._connection, station, walk.number + 1)
+            except sqlite3.DatabaseError:
+                return reference(station, walk.number + 1)
+        return ""
 
     def _total(self) -> int:
         """How many entries will be checked: of each chain as many as their links hold, and the one that breaks them."""
