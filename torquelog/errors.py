@@ -15,6 +15,7 @@ FAULT: Final = 1
 INTERRUPTED: Final = 130
 
 CODES: Final[dict[str, tuple[int, str]]] = {
+    "accuracy-missing": (MISUSE, "a tool whose accuracy was not told, so that nothing can be judged by it"),
     "act-unknown": (MISUSE, "an act that is neither tighten nor check"),
     "adapter-length": (MISUSE, "a lever or an adapter whose length cannot be"),
     "adapter-no-lever": (MISUSE, "an adapter on a wrench that has no lever"),
@@ -202,6 +203,7 @@ CODES: Final[dict[str, tuple[int, str]]] = {
     "storage": (STORAGE, "another trouble of the disk or the database"),
     "struck-already": (MISUSE, "an entry that is struck already"),
     "superseded": (REFUSED, "a revision of a card that is older than the approved one"),
+    "tester-unfit": (REFUSED, "a tester that may not be used for this"),
     "text-empty": (MISUSE, "a text with nothing in it"),
     "text-long": (MISUSE, "a text of more than 2,000 characters"),
     "text-mark": (MISUSE, "a text with a control, bidirectional or zero-width mark"),

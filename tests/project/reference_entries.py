@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
-from torquelog.facts import calibrations, handing, tools
+from torquelog.facts import calibrations, handing, tested, tools
 from torquelog.facts.kinds import FORMS, Kind, Member, optional
 from torquelog.facts.registry import all_kinds
 from torquelog.rules.authority import Signing, needed
@@ -40,10 +40,12 @@ SAYS: Final[dict[str, str]] = {
     "job": "Opens a job by an approved card.",
     "job-closed": "Closes a job that is complete. It releases nothing to service.",
     "tool": "Registers a wrench, an adapter, a multiplier or a tester.",
+    "tool-limits": "Sets the interval or the cycle limit of a tool, from now on.",
     "calibration": "Puts a certificate on record.",
     "acceptance": "Accepts a certificate; the tool is fit by it from now on.",
     "withdrawal": "Says that a certificate counts no longer.",
     "custody": "A tool is issued, returned, sent, received or retired.",
+    "tested": "A check of a tool on a tester, judged by its accuracy.",
     "report": "A tool was dropped, overloaded, damaged, repaired, lost or found.",
     "quarantine": "A tool is not to be used until it is released.",
     "quarantine-release": "Ends a quarantine.",
@@ -80,6 +82,7 @@ _JUDGED_TOOL: Final = (
 )
 
 INSIDE: Final[dict[tuple[str, str], tuple[str, tuple[Member, ...]]]] = {
+    ("tested", "readings"): ("Each of `readings` in a check", tested.PAIR),
     ("calibration", "points"): ("Each of `points`", calibrations.POINT),
     ("tool", "scales"): ("Each of `scales`", tools.SCALE),
     ("reading", "run_on"): (

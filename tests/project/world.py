@@ -118,5 +118,10 @@ SET_UP: Final[tuple[tuple[str, str], ...]] = (
     ("torquelog record tie-bolt:1 26.5 ft-lb --job J-9 --wrench W-0409", ""),
     ("torquelog wrench report W-0409 dropped --why 'from the stand'", ""),
     ("torquelog recall open --wrench W-0409", ""),
+    ("torquelog tester add T-5 --range '5..200 ft-lb' --every '12 months'", ""),
+    (
+        "torquelog tester calibrate T-5 --certificate C-55 --on 2026-11-10 --points sample_data/wrench-results.csv --accept",
+        "",
+    ),
 )
 """Each a command line and its standard input; each must end with 0 or 4."""

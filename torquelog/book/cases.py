@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from torquelog.book.recent import Recent
 from torquelog.clock import Moment, day_start
-from torquelog.facts import stations, tools
+from torquelog.facts import limits_told, stations, tested, tools
 from torquelog.facts.calibrations import Calibration, calibrations, with_points
 from torquelog.facts.conditions import conditions
 from torquelog.facts.custody import whereabouts
@@ -62,6 +62,7 @@ def _at_last(
     changes = [
         *(each.at for each in stations.rule_changes(connection, station)),
         *(each.at for each in known.conditions[-1:]),
+        *(each.at for each in limits_told.told(connection, number)),
         *(moment for each in known.calibrations for moment in _begins(each, zone)),
     ]
     last = max(
@@ -82,6 +83,9 @@ def _unused(
 ) -> tuple[Case, Moment | None]:
     """The case without its uses, and since when those count; nothing where no certificate counts."""
     then = AsOf(at, as_of.known)
+    # An interval or cycle limit counts from when it was set, so a use before is judged by the one before.
+    if limits_told.told(connection, tool.tool, AsOf(END_OF_TIME, as_of.known)):
+        tool = tools.tool(connection, tool.tool, then) or tool
     # A first certificate counts from its day although it is told later, so none is left out by its recording.
     found = calibrations(connection, tool.tool, AsOf(END_OF_TIME, as_of.known), points=False)
     governed = validity.governing(found, at, zone)
@@ -95,6 +99,7 @@ def _unused(
         uses=0,
         rules=stations.rules(connection, station, then),
         zone=zone,
+        checked=tested.last_passed(connection, tool.tool, zone, then) if tool.use == "before-use" else None,
     )
     return known, governed.since if governed else None
 

@@ -2,4 +2,4 @@
 
 from typing import Final
 
-SCHEMA_DIGEST: Final = "9d14cb9500cbec409a25b2ba1cd3710fa7004de6b6229954155853b368795ddc"
+SCHEMA_DIGEST: Final = "3345e5f5ac92e0dbb21dda8cd51d872aab0aad9b4cae7405a91fd076e81f706e"

@@ -150,7 +150,7 @@ def _strike(
     if stored is None:
         return  # it may arrive before the entry that it names
     entry = parse_entry(stored.text)
-    answered = not kind_of(entry.kind).strikable or entry.body.get("outcome") in ("refused", "rejected")
+    answered = not kind_of(entry.kind).strikable or entry.body.get("outcome") in ("refused", "rejected", "outside")
     _demand(not answered and not _failed(connection, entry), f"{body['entry']} is answered, never struck.")
 
 

@@ -9,10 +9,12 @@ from zoneinfo import ZoneInfo
 from torquelog import clock
 from torquelog.clock import Moment, day_end, local_date
 from torquelog.errors import TorquelogError
-from torquelog.facts import calibrations, custody, recall_causes, recalls, stations, tools
+from torquelog.facts import calibrations, custody, recall_causes, recalls, stations, tested, tools
 from torquelog.facts.calibrations import Calibration
+from torquelog.facts.conditions import FAILED_CHECK
 from torquelog.facts.recall_causes import Event, Withdrawn
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
+from torquelog.facts.tested import Check
 from torquelog.facts.tools import Tool
 from torquelog.ledger import store
 from torquelog.ledger.form import reference
@@ -25,6 +27,7 @@ from torquelog.torque.pair import Pair
 from torquelog.torque.units import in_unit
 
 BEGINNING: Final[Moment] = -62_135_596_800_000
+_BEFELL: Final = {"lost": "was reported lost", FAILED_CHECK: "failed a check"}
 SHARE: Final = Fraction(1, 100)
 """How far a length or ratio may be from the one it was used by before that calls for a recall: 1 %.
 
@@ -114,6 +117,7 @@ class Facts:
         self._as_of = AsOf(END_OF_TIME, as_of.known)
         self.zone = home_zone(connection)
         self._calibrations: dict[str, tuple[Calibration, ...]] = {}
+        self._testers: dict[str, list[Window]] = {}
 
     def calibrations(self, tool: str) -> tuple[Calibration, ...]:
         """The certificates of a tool with their results, in the order of their days."""
@@ -131,7 +135,28 @@ class Facts:
         until = day_end(recall_window.found_day(found), self.zone) - 1
         good = recall_window.last_good(self.calibrations(tool), found)
         since = self.since_of(tool, good, until)
-        return self._until(tool, since, until)
+        known = self.tool(tool)
+        bad = outside(found, known.accuracy) if known and known.accuracy is not None else []
+        return recall_window.narrowed(self._until(tool, since, until), bad, self.checks(tool))
+
+    def checks(self, tool: str) -> list[Check]:
+        """The checks of a tool on testers that no recall or pending cause doubts at that time."""
+        found = tested.checks(self._connection, tool, self._as_of)
+        return [
+            each for each in found if not any(window.holds(each.at) for window in self._doubts(each.tester))
+        ]
+
+    def _doubts(self, tester: str) -> list[Window]:
+        """The times in which a tester is in doubt itself."""
+        if tester not in self._testers:
+            waiting = pending(self._connection, self._as_of, tester)
+            opened = recalls.recalls(self._connection, self._as_of)
+            self._testers[tester] = [each.window for each in waiting] + [
+                Window(each.since, each.until)
+                for each in opened
+                if (each.subject, each.name) == ("tester", tester)
+            ]
+        return self._testers[tester]
 
     def since_of(self, tool: str, good: Calibration | None, until: Moment) -> Moment:
         """Where the time begins for which a certificate stood, or the first use where there is none."""
@@ -217,13 +242,24 @@ class Facts:
         uses = self._uses(event.tool, event.at, cap)
         until = max(latest, uses[1]) if uses else latest
         until = day_end(local_date(until, self.zone), self.zone) - 1
-        words = "was reported lost" if event.what == "lost" else f"was {event.what}"
+        words = _BEFELL.get(event.what, f"was {event.what}")
         text = f"{event.tool} {words} on {day_name(day)}" + (f": {event.why}" if event.why else ".")
         calibration = next((each.reference for each in after if recall_window.has_found(each)), "")
         yield Cause(
             event.station, event.number, event.what, tool.sort, event.tool, calibration, event.recorded,
-            Window(event.at, until), text,
+            Window(self._doubtful_since(event), until), text,
         )  # fmt: skip
+
+    def _doubtful_since(self, event: Event) -> Moment:
+        """From when a tool is in doubt: from the event on, or before a failed check from when it was last good."""
+        if event.what != FAILED_CHECK:
+            return event.at
+        every = tested.checks(self._connection, event.tool, self._as_of)
+        own = next((each for each in every if (each.station, each.number) == event[:2]), None)
+        good = [each for each in self.calibrations(event.tool) if each.accepted and each.accepted <= event.at]
+        since = self.since_of(event.tool, good[-1] if good else None, event.at)
+        failed = own.failed if own else ()
+        return recall_window.narrowed(Window(since, event.at), failed, self.checks(event.tool)).since
 
     def withdrawn(self, each: Withdrawn) -> Iterator[Cause]:
         """The cause that a withdrawal is: all work that rested on the certificate."""

@@ -12,14 +12,14 @@ from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from torquelog.book.judging import Judged, asked_of, judge, judged_member
-from torquelog.clock import from_utc_text
+from torquelog.clock import from_offset_text, from_utc_text
 from torquelog.errors import TorquelogError
 from torquelog.facts import stations
 from torquelog.ledger.form import Entry, parse_entry, parse_reference
 from torquelog.ledger.store import entry_at
 from torquelog.rules.striking import takes_away_outside
 
-JUDGED: Final = frozenset({"reading"})
+JUDGED: Final = frozenset({"reading", "tested"})
 """The kinds of entries that freeze a judgement."""
 
 
@@ -32,6 +32,8 @@ def judged_again(connection: sqlite3.Connection, entry: Entry) -> list[str]:
     """
     if entry.kind not in JUDGED:
         return []
+    if entry.kind == "tested":
+        return _tested_again(connection, entry)
     try:
         again = judge(
             connection,
@@ -71,6 +73,14 @@ def _body_at(connection: sqlite3.Connection, station: str, number: int) -> dict[
         return parse_entry(stored.text).body if stored else None
     except (TorquelogError, sqlite3.DatabaseError):
         return None
+
+
+def _tested_again(connection: sqlite3.Connection, entry: Entry) -> list[str]:
+    from torquelog.book.tester_checks import judged_again as again
+
+    now = from_utc_text(entry.recorded_at)
+    at = from_offset_text(entry.body["at"]) if "at" in entry.body else now
+    return list(again(connection, entry.station, _zone(connection, entry.station), entry.body, at, now))
 
 
 def _zone(connection: sqlite3.Connection, station: str) -> ZoneInfo:

@@ -28,9 +28,10 @@ from torquelog.cli.torques import limits_data, shown
 from torquelog.clock import local_date, offset_text, parse_moment
 from torquelog.crib.alternatives import alternatives
 from torquelog.crib.check import Checked, Demanded, check
-from torquelog.crib.history import Event, Shown, show
+from torquelog.crib.history import Event, Shown, evidence_words, show
 from torquelog.errors import TorquelogError
 from torquelog.facts.calibrations import Calibration
+from torquelog.facts.conditions import Condition
 from torquelog.facts.custody import Move
 from torquelog.facts.tools import Tool
 from torquelog.ledger.text import gate_identifier
@@ -137,8 +138,12 @@ def event_words(event: Event) -> str:
         job = f" for {fact.job}" if fact.job else ""
         uses = f", {words.count(fact.uses, 'use')} elsewhere" if fact.uses else ""
         return f"{MOVES[fact.act]}{f' to {to}' if to else ''}{job}{uses}{f': {fact.why}' if fact.why else ''}"
+    if not isinstance(fact, Condition):
+        return ": ".join(part for part in evidence_words(fact) if part)
     bounds = f" to {fact.detail}" if fact.detail else ""
-    return f"{fact.what}{bounds}{f': {fact.why}' if fact.why else ''}"
+    return (
+        f"{fact.what.replace('check-failed', 'failed a check')}{bounds}{f': {fact.why}' if fact.why else ''}"
+    )
 
 
 def certificate_data(book: "Book", each: Calibration) -> dict[str, Json]:

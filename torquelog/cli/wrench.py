@@ -127,6 +127,53 @@ def calibrate(context: Context, /, number: str, **given: Any) -> Answer:
 
 
 @command(
+    "tested",
+    short="Put a check of a wrench on a tester on record.",
+    examples=(
+        Example(
+            'torquelog wrench tested W-0417 --tester T-5 --direction cw --reading "20 ft-lb" --reference "20.1 ft-lb" '
+            '--reading "100 ft-lb" --reference "100.4 ft-lb"',
+            "at both ends of its range",
+        ),
+        Example(
+            'torquelog wrench tested W-0417 --tester T-5 --reading "60 ft-lb" --reference "55 ft-lb"',
+            "it fails, and is out",
+            exit=4,
+        ),
+    ),
+)
+@NUMBER
+@click.option("--tester", metavar="NUMBER", required=True, help="The tester, as registered.")
+@click.option("--reading", metavar="TORQUE", multiple=True, help="What the wrench showed or was set to.")
+@click.option(
+    "--reference", metavar="TORQUE", multiple=True, help="What the tester measured, beside each reading."
+)
+@click.option("--direction", metavar="cw|ccw", help="The direction, if it is told.")
+@AT
+@WHY
+def tested(
+    context: Context,
+    number: str,
+    tester: str,
+    reading: tuple[str, ...],
+    reference: tuple[str, ...],
+    direction: str | None,
+    at: str | None,
+    why: str | None,
+) -> Answer:
+    """Each reading is judged against the wrench's accuracy. A wrench that is checked before use may be used for the
+    rest of the day; one that fails is out, and what it did since it was last known to be good waits for a recall. A
+    check that passed shortens a later recall, where it measured what failed.
+    """
+    from torquelog.cli.tool_tested import tested_tool
+
+    return tested_tool(
+        context, "wrench", number, tester=tester, readings=reading, references=reference, direction=direction, at=at,
+        why=why,
+    )  # fmt: skip
+
+
+@command(
     "check",
     short="Ask whether a wrench may be used, now and for a fastener.",
     examples=(

@@ -5,16 +5,18 @@ from typing import NamedTuple
 from torquelog.book.opening import Book
 from torquelog.clock import Moment
 from torquelog.crib.due import Line, line_of
-from torquelog.facts import calibrations, conditions, custody
+from torquelog.facts import calibrations, conditions, custody, limits_told, tested
 from torquelog.facts.calibrations import Calibration
 from torquelog.facts.conditions import Condition
 from torquelog.facts.custody import Move
+from torquelog.facts.limits_told import Told
 from torquelog.facts.rows import END_OF_TIME, AsOf
+from torquelog.facts.tested import Check
 from torquelog.facts.tools import Tool
 from torquelog.facts.uses import uses_between
 from torquelog.ledger.form import reference
 
-Fact = Calibration | Move | Condition
+Fact = Calibration | Move | Condition | Check | Told
 
 
 class Event(NamedTuple):
@@ -22,7 +24,7 @@ class Event(NamedTuple):
 
     Attributes:
         at: when it was so; for a certificate when it was recorded.
-        what: `certificate`, an act of custody, or what befell it.
+        what: `certificate`, an act of custody, what befell it, `check-passed`, or `limits`.
         fact: the fact itself.
         signer: who signed, "" for a certificate, which tells by whom it was accepted.
         reference: its entry.
@@ -33,6 +35,15 @@ class Event(NamedTuple):
     fact: Fact
     signer: str
     reference: str
+
+
+def evidence_words(fact: Check | Told) -> tuple[str, str]:
+    """What a passed check or a changed limit is, and what belongs to it, in words."""
+    if isinstance(fact, Check):
+        return f"passed a check on {fact.tester}", fact.why
+    every = f"every {fact.every}" if fact.every else ""
+    cycles = "" if fact.cycles is None else f"{fact.cycles:,} cycles"
+    return f"limits set to {' and '.join(part for part in (every, cycles) if part)}", fact.why
 
 
 class Shown(NamedTuple):
@@ -65,6 +76,15 @@ def show(book: Book, tool: Tool, as_of: Moment | None = None) -> Shown:
         *(
             Event(each.at, each.what, each, each.signer, reference(each.station, each.number))
             for each in conditions.conditions(book.connection, tool.tool, then)
+        ),
+        *(
+            Event(each.at, "check-passed", each, each.signer, reference(each.station, each.number))
+            for each in tested.checks(book.connection, tool.tool, then)
+            if each.outcome == "within"
+        ),
+        *(
+            Event(each.at, "limits", each, each.signer, reference(each.station, each.number))
+            for each in limits_told.told(book.connection, tool.tool, then)
         ),
     ]
     ordered = tuple(sorted(events, key=lambda event: (event.at, event.reference)))

@@ -10,10 +10,13 @@ from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
 from torquelog.facts.strikes import stands
 from torquelog.torque.units import Torque
 
-EVENTS: Final = ("dropped", "overloaded", "damaged", "repaired")
-"""What ends a calibration."""
+FAILED_CHECK: Final = "check-failed"
+"""A check on a tester that the tool did not pass; told by that check, not by a report."""
 
-REPORTS: Final = (*EVENTS, "lost", "found")
+REPORTS: Final = ("dropped", "overloaded", "damaged", "repaired", "lost", "found")
+
+EVENTS: Final = ("dropped", "overloaded", "damaged", "repaired", FAILED_CHECK)
+"""What ends a calibration."""
 
 KINDS: Final = (
     Kind(
@@ -71,7 +74,7 @@ class Condition(NamedTuple):
     """One fact about a tool's condition.
 
     Attributes:
-        what: one of `REPORTS`, or `quarantined`, `released`, `restricted`, `unrestricted`.
+        what: one of `REPORTS`, or `check-failed`, `quarantined`, `released`, `restricted`, `unrestricted`.
         at: since when it counts.
         recorded: when it was recorded.
         why: the reason or what happened, or "".
@@ -106,6 +109,13 @@ def _put(connection: sqlite3.Connection, mark: Mark, at: Moment, body: Body, wha
         direction=chosen("restriction", body, "direction", ("cw", "ccw")) if "direction" in body else None,
         signer=mark.signer, why=body.get("why"),
     )  # fmt: skip
+
+
+def put_condition(
+    connection: sqlite3.Connection, mark: Mark, at: Moment, tool: str, what: str, why: str
+) -> None:
+    """Write a condition that an entry of another kind brings with it."""
+    _put(connection, mark, at, {"tool": tool, "why": why}, what)
 
 
 def _report_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:

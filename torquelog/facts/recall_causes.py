@@ -8,12 +8,12 @@ from torquelog.clock import Moment
 from torquelog.facts.rows import LATEST, AsOf
 from torquelog.facts.strikes import stands
 
-EVENTS: Final = ("dropped", "overloaded", "damaged", "lost")
-"""The reports that call for a recall; the query below names the same."""
+EVENTS: Final = ("check-failed", "dropped", "overloaded", "damaged", "lost")
+"""What befell a tool and calls for a recall; the query below names the same."""
 
 
 class Event(NamedTuple):
-    """A report of what befell a tool: its entry, the tool, what, when it was so, and when it was recorded."""
+    """What befell a tool, by a report or by a check that it failed: its entry, the tool, what, when it was so, and when it was recorded."""
 
     station: str
     number: int
@@ -64,7 +64,7 @@ _MEASURED: Final = (
 )
 _EVENTS: Final = (
     "SELECT station, number, tool, what, at, recorded, coalesce(why, '') FROM condition "
-    "WHERE what IN ('dropped', 'overloaded', 'damaged', 'lost') {of_tool}AND recorded <= :at "
+    "WHERE what IN ('check-failed', 'dropped', 'overloaded', 'damaged', 'lost') {of_tool}AND recorded <= :at "
     "AND known <= :known AND " + stands("condition") + " ORDER BY recorded, station, number"
 )
 _WITHDRAWN: Final = (
@@ -77,7 +77,7 @@ _WITHDRAWN: Final = (
 )
 _USES: Final = (
     "SELECT min(at), max(at) FROM tool_use WHERE tool = :tool AND at >= :after AND at < :before "
-    "AND role != 'elsewhere' AND at <= :at AND known <= :known"
+    "AND role NOT IN ('elsewhere', 'tested') AND at <= :at AND known <= :known"
 )
 
 
@@ -98,7 +98,7 @@ def measured(connection: sqlite3.Connection, as_of: AsOf = LATEST, tool: str = "
 
 
 def events(connection: sqlite3.Connection, as_of: AsOf = LATEST, tool: str = "") -> list[Event]:
-    """Every drop, overload, damage and loss that was recorded by the moment asked for."""
+    """Every failed check, drop, overload, damage and loss that was recorded by the moment asked for."""
     return [Event(*row) for row in _asked(connection, _EVENTS, "condition", as_of, tool)]
 
 
@@ -167,7 +167,7 @@ def roles(
     found: dict[tuple[str, int], frozenset[str]] = {}
     for station, number, role in connection.execute(
         "SELECT station, number, role FROM tool_use WHERE tool = ? AND at >= ? AND at <= ? "
-        "AND role != 'elsewhere' AND at <= ? AND known <= ?",
+        "AND role NOT IN ('elsewhere', 'tested') AND at <= ? AND known <= ?",
         (tool, since, until, as_of.at, as_of.known),
     ):
         found[station, number] = found.get((station, number), frozenset()) | {role}
@@ -182,7 +182,7 @@ def beside(
     for station, number, name, role in connection.execute(
         "SELECT other.station, other.number, other.tool, other.role FROM tool_use AS own JOIN tool_use AS other "
         "USING (station, number) WHERE own.tool = ? AND own.at >= ? AND own.at <= ? AND own.at <= ? "
-        "AND own.known <= ? AND own.role != 'elsewhere' AND other.role IN ('adapter', 'run-on-adapter') "
+        "AND own.known <= ? AND own.role NOT IN ('elsewhere', 'tested') AND other.role IN ('adapter', 'run-on-adapter') "
         "GROUP BY other.station, other.number, other.part ORDER BY other.part",
         (tool, since, until, as_of.at, as_of.known),
     ):

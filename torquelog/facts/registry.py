@@ -24,10 +24,12 @@ MODULES: Final[dict[str, tuple[str, ...]]] = {
     "cards": ("card", "card-approval"),
     "jobs": ("job", "job-closed"),
     "tools": ("tool",),
+    "limits_told": ("tool-limits",),
     "calibrations": ("calibration", "acceptance", "withdrawal"),
     "custody": ("custody",),
     "conditions": ("report", "quarantine", "quarantine-release", "restriction"),
     "uses": (),
+    "tested": ("tested",),
     "recalls": ("recall", "disposition", "recall-closed", "recall-answer"),
 }
 

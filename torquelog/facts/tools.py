@@ -4,10 +4,12 @@ What counts for a number is the earliest registration of it anywhere; a number i
 """
 
 import sqlite3
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
 from torquelog.clock import Period, parse_period
+from torquelog.facts import limits_told
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.members import chosen, length_of, objects, percent_of, torques_of
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
@@ -93,8 +95,8 @@ class Tool(NamedTuple):
         angle: of an adapter to the lever in degrees; nothing is 0.
         multiplier: torque out per torque in.
         accuracy: largest deviation allowed (1/25 is 4 %), or nothing where it was not told.
-        every: interval of calibration.
-        cycles: uses allowed after a calibration.
+        every: interval of calibration, as registered or as quality set it later.
+        cycles: uses allowed after a calibration, in the same way.
         maker, serial, owner, place: as told, "" where not; owner is `company`, `personal` or `loan`.
         use: "", `before-use` or `indication-only`.
         reference: the entry that registered it, `QHR-000003`.
@@ -166,9 +168,19 @@ _BY_SERIAL: Final = (
 
 
 def tool(connection: sqlite3.Connection, number: str, as_of: AsOf = LATEST) -> Tool | None:
-    """The tool with this number, of whatever sort, as first registered."""
+    """The tool with this number, of whatever sort, as first registered, with its interval and cycle limit by then."""
     row = connection.execute(_BY_NUMBER, {"tool": number, "known": as_of.known}).fetchone()
-    return _tool(connection, row) if row else None
+    return limited(_tool(connection, row), limits_told.told(connection, number, as_of)) if row else None
+
+
+def limited(registered: Tool, changes: Iterable[limits_told.Told]) -> Tool:
+    """A tool as registered, with what quality set later, oldest first."""
+    for each in changes:
+        registered = registered._replace(
+            every=each.every or registered.every,
+            cycles=registered.cycles if each.cycles is None else each.cycles,
+        )
+    return registered
 
 
 def tools(connection: sqlite3.Connection, sort: str, as_of: AsOf = LATEST) -> list[Tool]:

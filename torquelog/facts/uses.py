@@ -14,7 +14,7 @@ from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf, Mark, put, table
 from torquelog.facts.strikes import stands
 from torquelog.ledger.guards import guards
 
-ROLES: Final = ("wrench", "adapter", "run-on-wrench", "run-on-adapter", "elsewhere")
+ROLES: Final = ("wrench", "adapter", "run-on-wrench", "run-on-adapter", "elsewhere", "tested")
 
 DAY: Final[Moment] = 86_400_000
 
@@ -65,6 +65,13 @@ class ToolUse(NamedTuple):
     uses: int
 
 
+ADD_TO_TALLY: Final = (
+    "INSERT INTO cycle_tally (tool, day, uses) SELECT ?, ?, CASE WHEN EXISTS "
+    "(SELECT 1 FROM strike WHERE target_station = ? AND target_number = ?) THEN 0 ELSE ? END WHERE true "
+    "ON CONFLICT (tool, day) DO UPDATE SET uses = uses + excluded.uses"
+)
+
+
 def put_use(
     connection: sqlite3.Connection, mark: Mark, at: Moment, part: int, tool: str, role: str, uses: int = 1
 ) -> None:
@@ -82,12 +89,7 @@ def put_use(
     day = at // DAY
     put(connection, "tool_use", mark, at, part=part, tool=tool, role=role, uses=uses, day=day)
     # A strike that came first leaves the same row behind as one that comes later.
-    connection.execute(
-        "INSERT INTO cycle_tally (tool, day, uses) SELECT ?, ?, CASE WHEN EXISTS "
-        "(SELECT 1 FROM strike WHERE target_station = ? AND target_number = ?) THEN 0 ELSE ? END WHERE true "
-        "ON CONFLICT (tool, day) DO UPDATE SET uses = uses + excluded.uses",
-        (tool, day, mark.station, mark.number, uses),
-    )
+    connection.execute(ADD_TO_TALLY, (tool, day, mark.station, mark.number, uses))
 
 
 _STANDING: Final = f"known <= :known AND {stands('tool_use')}"

@@ -49,6 +49,8 @@ TABLE: Final[dict[str, Signing]] = {
     "custody": _CRIB,
     "calibration": _CRIB,
     "taken-in": _CRIB,
+    "tool-limits": _QUALITY,
+    "tested": Signing("sign-in", ("crib", "technician")),
     "acceptance": Signing("sign-in", ("crib", "quality")),
     "withdrawal": Signing("sign-in", ("crib", "quality")),
     "aircraft": _TECHNICIAN,

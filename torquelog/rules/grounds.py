@@ -25,6 +25,7 @@ GROUNDS: Final[dict[str, str]] = {
     "as-left-failed": "the last certificate leaves it outside its accuracy",
     "as-left-missing": "the last certificate does not say how it was left",
     "away": "it has been sent away and was not received back",
+    "check-failed": "it failed a check on a tester since its calibration",
     "cycles-used": "its cycle limit is reached",
     "damaged": "it was damaged since its calibration",
     "direction": "it is not calibrated in this direction",

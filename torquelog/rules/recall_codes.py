@@ -6,6 +6,7 @@ The codes are stable; `docs/reference/codes.md` prints them.
 from typing import Final
 
 CAUSES: Final = {
+    "check-failed": "the tool failed a check on a tester",
     "damaged": "the tool was damaged",
     "dropped": "the tool was dropped",
     "failed-as-found": "a result as found lies outside the tool's accuracy",

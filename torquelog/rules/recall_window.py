@@ -4,17 +4,23 @@ How a tool was at a moment is told by two certificates: the one before says how 
 it was found. A certificate stands for the tool itself, accepted here or not.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
+from fractions import Fraction
 from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
 
 from torquelog.clock import Moment, day_end, day_start, local_date
 from torquelog.facts.calibrations import Calibration
 from torquelog.facts.custody import Move
+from torquelog.facts.tested import Check
+from torquelog.torque.pair import Pair
 
 OUT_OF_USE: Final = frozenset({"return", "send", "retire"})
 FOUND: Final = frozenset({"as-found", "unchanged"})
+NEAR: Final = Fraction(1, 10)
+"""How far beyond the readings of a check, as a share, it still says something of the tool."""
+
 LEFT: Final = frozenset({"as-left", "unchanged"})
 
 
@@ -138,6 +144,33 @@ def out_of_use(
     if used is not None:
         last = max(last, used)
     return day_end(local_date(last, zone), zone) - 1
+
+
+def narrowed(window: Window, failed: Sequence[Pair], checks: Iterable[Check]) -> Window:
+    """A window that begins with the newest check in it which shows that the tool was still good.
+
+    A check shows it only where it measured what failed later: the same direction, and for each result that failed a
+    reading near it or readings on both sides. A check at one torque says nothing of another.
+
+    Args:
+        window: from the last known good certificate on.
+        failed: the results that failed at its end, N·m.
+        checks: of the tool, on testers that are not in doubt themselves.
+    """
+    good = [
+        each.at
+        for each in checks
+        if each.outcome == "within" and window.holds(each.at) and failed and _measured(each, failed)
+    ]
+    return window._replace(since=max(good, default=window.since))
+
+
+def _measured(check: Check, failed: Sequence[Pair]) -> bool:
+    for pair in failed:
+        shown = [each.reading.newton_metres for each in check.pairs if each.direction == pair.direction]
+        if not shown or not min(shown) * (1 - NEAR) <= pair.indicated <= max(shown) * (1 + NEAR):
+            return False
+    return True
 
 
 def without_found(calibrations: Sequence[Calibration], window: Window, zone: ZoneInfo) -> list[Term]:

@@ -20,6 +20,7 @@ _BEFELL = {
     "overloaded": "was overloaded",
     "damaged": "was damaged",
     "repaired": "was repaired",
+    "check-failed": "failed a check",
     "lost": "was reported lost",
 }
 

@@ -40,6 +40,8 @@ def check_strike(entry: Struck) -> None:
         raise _not_strikable(entry, "A rejection stays on record: an inspector lifts it by accepting.")
     if entry.outcome == "refused":
         raise _not_strikable(entry, "A refusal stays on record: somebody may have turned the nut.")
+    if entry.outcome == "outside":
+        raise _not_strikable(entry, "A check that failed stays on record, like a certificate.")
     if entry.failed:
         raise _not_strikable(entry, "A certificate with results outside the limits stays on record.")
     if entry.dependents:

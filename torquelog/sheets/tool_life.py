@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from torquelog.book.opening import Book
-from torquelog.crib.history import Event, Shown
+from torquelog.crib.history import Event, Fact, Shown, evidence_words
 from torquelog.facts.calibrations import Calibration
 from torquelog.facts.conditions import Condition
 from torquelog.facts.custody import Move
@@ -42,7 +42,7 @@ def _event_row(book: Book, event: Event) -> Row:
     )
 
 
-def _said(fact: Calibration | Move | Condition) -> tuple[str, str]:
+def _said(fact: Fact) -> tuple[str, str]:
     if isinstance(fact, Calibration):
         return "certificate on record", fact.certificate
     if isinstance(fact, Move):
@@ -51,7 +51,11 @@ def _said(fact: Calibration | Move | Condition) -> tuple[str, str]:
         )
         uses = count(fact.uses, "use") + " elsewhere" if fact.uses else ""
         return MOVES[fact.act], "; ".join(part for part in (to, uses, fact.why) if part)
-    return fact.what, "; ".join(part for part in (fact.detail, fact.why) if part)
+    if not isinstance(fact, Condition):
+        return evidence_words(fact)
+    return fact.what.replace("check-failed", "failed a check"), "; ".join(
+        part for part in (fact.detail, fact.why) if part
+    )
 
 
 class _Job:
