@@ -4,6 +4,7 @@ import pytest
 
 from tests.support.story import AXLE, PART, WHEEL, Story
 from torquelog.rules.closing import Hold
+from torquelog.work import fasteners
 
 ONE = {**WHEEL, "count": 1}
 
@@ -269,3 +270,16 @@ def test_tie_bolts_travel_with_their_wheel(story: Story) -> None:
         "act": "move", "part": PART, "serial": "WH-2231", "at": "2026-11-25T12:30:00.000Z", "to": "scrap",
     })  # fmt: skip
     assert story.held() == ["not-tightened"]
+
+
+def test_a_tool_that_is_accounted_for_holds_no_more(story: Story) -> None:
+    """Somebody signs that it is clear of the aircraft; it is still out by the crib's book."""
+    story.bench({**WHEEL, "count": 1})
+    story.take("tie-bolt:1", "100 N·m")
+    story.issue("W-0417", "TK", job="J-1")
+    assert story.held() == ["tool-out"]
+    with story.refused("needs-option"):
+        story.step("", "tool-clear")
+    work = fasteners.Work("TK")
+    fasteners.step(story.book, story.signed["TK"], "J-1", None, "tool-clear", work, value="W-0417")
+    assert story.close()

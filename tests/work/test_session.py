@@ -351,3 +351,25 @@ def test_a_bolt_that_is_tight_from_another_job_is_loosened_first(bench: Story) -
     assert guided.at == "hurt tie-bolt:3 pass 1"
     guided.types("", "l", *READY, "", "")
     assert [last.act for last in guided.session.history] == ["tighten", "tighten"]
+
+
+def test_the_neighbours_of_a_failed_bolt_are_checked(story: Story) -> None:
+    """The card names one on each side: they are asked for once the failed one has new hardware and is tight."""
+    story.bench({**WHEEL, "count": 4, "torque": "68..76 N·m", "neighbours": 1})
+    guided = Guided(story)
+    guided.types("W-0417 72", "", "", "", "")
+    assert guided.at == "end"
+    guided.session = guided.session._replace(ended="")
+    story.act("tie-bolt:2", "found", found="sheared")
+    again = Guided(story)
+    assert again.at == "hurt tie-bolt:2 pass 1"
+    again.types("p", "", "W-0417 72", "")
+    assert again.at == "reading tie-bolt:1 pass 1"
+    again.types("", "72")
+    assert [(last.item, last.act) for last in again.session.history] == [
+        (2, "tighten"),
+        (1, "check"),
+        (3, "check"),
+    ]
+    assert again.at == "end"
+    assert story.close()

@@ -89,6 +89,8 @@ def _large(aimed: Aim, bench: Bench) -> str:
 def _gives(session: Session, target: Target, aimed: Aim, bench: Bench) -> Iterator[str]:
     group = group_of(session, target.group)
     part, limits = part_of(group), limits_words(aimed)
+    if target.kind == "beside":
+        yield "Check only: it is tight, and one beside it failed."
     if group.castellated:
         top = aimed.limits.high
         most = f", at most {shown(top / bench.gain, aimed.scale_unit)}" if top is not None else ""

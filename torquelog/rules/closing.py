@@ -49,6 +49,7 @@ class JobView(NamedTuple):
         parts_off: parts taken off and not put on again or replaced, as people name them.
         performers: who worked in each group that is to be inspected, by group.
         handed: who handed the job over and to whom, while nobody has taken it over; nothing else.
+        tools_clear: tools that somebody signed to be accounted for, clear of the aircraft.
         neighbours: fasteners that are to be looked at because others beside them failed, each with those, by group.
     """
 
@@ -61,6 +62,7 @@ class JobView(NamedTuple):
     parts_off: Sequence[str] = ()
     performers: Mapping[str, frozenset[str]] = MappingProxyType({})
     handed: tuple[str, str] | None = None
+    tools_clear: frozenset[str] = frozenset()
     neighbours: Mapping[str, Mapping[int, tuple[int, ...]]] = MappingProxyType({})
 
 
@@ -248,13 +250,19 @@ def _checks(view: JobView) -> Iterator[Hold]:
             )
 
 
+TOOL_CLEAR: Final = "tool-clear"
+"""The step by which somebody signs that a tool is accounted for and clear of the aircraft, though not returned."""
+
+
 def _tools(view: JobView) -> Iterator[Hold]:
     for out in view.tools_out:
+        if out.tool in view.tools_clear:
+            continue
         who = f", with {out.person}" if out.person else ""
         yield Hold(
             "tool-out",
             f"{out.sort.capitalize()} {out.tool} is still issued to this job{who}.",
-            "",
+            f"Or sign that it is clear of the aircraft: torquelog step {view.job} {TOOL_CLEAR} --value {out.tool}",
             f"torquelog {out.sort} return {out.tool}",
         )
 

@@ -57,7 +57,8 @@ def facts_of(state: JobState) -> Facts:
     held = frozenset(
         group.id for group in state.card.groups if group.hold and not_accepted(state.view, group)
     )
-    return Facts(state.card, state.view.states, state.view.checks, held, state.job.job)
+    beside = frozenset((group, item) for group, items in state.view.neighbours.items() for item in items)
+    return Facts(state.card, state.view.states, state.view.checks, held, state.job.job, beside)
 
 
 def look_again(book: Book, session: Session, others: Mapping[plan.Place, str]) -> Session:
@@ -132,6 +133,8 @@ def _read(book: Book, signer: Signer, session: Session, effect: Read, entry_id: 
 
 def _after_reading(book: Book, session: Session, effect: Read) -> Facts:
     """The job after a reading: only its own fastener is asked for anew, however large the record has grown."""
+    if session.facts.neighbours:
+        return _facts(book, session)
     asked = effect.asked
     job = job_named_in(book, session)
     group = session.facts.card.group(asked.group)

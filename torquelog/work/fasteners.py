@@ -11,6 +11,7 @@ from torquelog.clock import Moment, offset_text
 from torquelog.errors import TorquelogError
 from torquelog.facts import cards, jobs, people
 from torquelog.facts.card_form import Card, Group
+from torquelog.rules.closing import TOOL_CLEAR
 from torquelog.rules.fastener import State
 from torquelog.work.record import owner_members
 
@@ -133,7 +134,7 @@ def step(
         found_job, card = job_and_card(w, job)
         body: dict[str, Any] = {"job": job}
         if target is None:
-            _known_check(card, name)
+            _known_check(card, name, value)
         else:
             _, _, group = place(w.connection, job, target[0], target[1] or 1)
             _known_step(group, name)
@@ -166,7 +167,15 @@ def job_and_card(w: Writing, name: str) -> tuple[jobs.Job, Card]:
     return job, card
 
 
-def _known_check(card: Card, name: str) -> None:
+def _known_check(card: Card, name: str, value: str | None) -> None:
+    if name == TOOL_CLEAR:
+        if not value:
+            raise TorquelogError(
+                "needs-option",
+                "Which tool is accounted for? Nothing was recorded.",
+                hint="Name it with --value.",
+            )
+        return
     if card.check(name) is None:
         names = ", ".join(check.id for check in card.checks) or "none"
         raise TorquelogError(

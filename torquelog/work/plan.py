@@ -15,8 +15,9 @@ class Target(NamedTuple):
     """One thing that is open.
 
     Attributes:
-        kind: `reading`, `step` (a step without torque), `hurt` (something has to be answered first), `locking`,
-            `hold` (an inspection before anything covers it), or `check` (an operational check).
+        kind: `reading`, `step` (a step without torque), `hurt` (something has to be answered first), `beside` (to
+            be checked, as one beside it failed), `locking`, `hold` (an inspection before anything covers it), or
+            `check` (an operational check).
         group, item: which fastener; item 0 for the whole group, group "" for the job.
         slot: the step or pass, or nothing.
         name: of a step, locking or check.
@@ -42,6 +43,7 @@ class Facts(NamedTuple):
         states: the state of every fastener.
         checks: the operational checks on record.
         held: groups that wait for their inspection before anything covers them.
+        neighbours: fasteners to be looked at, as others beside them failed.
         job: its name; without it nothing counts as tightened elsewhere.
     """
 
@@ -50,6 +52,7 @@ class Facts(NamedTuple):
     checks: frozenset[str] = frozenset()
     held: frozenset[str] = frozenset()
     job: str = ""
+    neighbours: frozenset[Place] = frozenset()
 
 
 def tight_elsewhere(now: State, job: str) -> bool:
@@ -93,6 +96,10 @@ def _of_group(facts: Facts, group: Group, tolerated: Collection[Place]) -> Itera
         for item in group.order:
             if item not in hurt and slot.key not in facts.states[group.id, item].done:
                 yield Target(kind, group.id, item, slot, slot.name)
+    final = next(slot for slot in reversed(slots(group)) if slot.spec is not None)
+    for item in group.order:
+        if (group.id, item) in facts.neighbours and item not in hurt and facts.states[group.id, item].tight:
+            yield Target("beside", group.id, item, final, "beside")
     yield from _locking(facts, group)
 
 

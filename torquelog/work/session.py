@@ -15,6 +15,7 @@ from torquelog.work import session_keys as keys
 from torquelog.work import session_reading as reading
 from torquelog.work import session_tools as tools
 from torquelog.work.fasteners import CONDITION
+from torquelog.work.plan import Target
 from torquelog.work.scan import is_scan
 from torquelog.work.session_question import Question, question
 from torquelog.work.session_state import Do, Session, Turn, group_of, left_key
@@ -104,12 +105,20 @@ def _done(session: Session, line: str, asked: Question) -> Turn:
     assert target is not None  # noqa: S101  it is asked for one of these
     first, _, value = line.partition(" ")
     if first.lower() in YES:
-        return Turn(session, (Do(target.group, target.item, target.name, value.strip()),))
+        seen = value.strip() or _turned(session, target)
+        return Turn(session, (Do(target.group, target.item, target.name, seen),))
     if first.lower() in NO:
         return Turn(session._replace(left=session.left | {left_key(target)}).saying("Left open for now."))
     return Turn(
         session.saying("Type y once it is done, n to leave it open for now. Enter alone is no answer.")
     )
+
+
+def _turned(session: Session, target: Target) -> str:
+    """By how much the card has it turned, as "2 flats", for a step that says so."""
+    group = session.facts.card.group(target.group) if target.kind == "step" else None
+    step = group.step(target.name) if group is not None else None
+    return step.turn if step is not None else ""
 
 
 def _waiting(session: Session, line: str, asked: Question) -> Turn:

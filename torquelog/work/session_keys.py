@@ -6,7 +6,16 @@ from typing import Final
 from torquelog.rules import demand
 from torquelog.work.plan import Target
 from torquelog.work.session_question import Question
-from torquelog.work.session_state import Dialogue, HandOver, LookUp, Session, Turn, group_of, name_of
+from torquelog.work.session_state import (
+    ON_FASTENER,
+    Dialogue,
+    HandOver,
+    LookUp,
+    Session,
+    Turn,
+    group_of,
+    name_of,
+)
 from torquelog.work.session_tools import adapters_said, wrench_said
 from torquelog.work.session_words import ANY_TIME, KEYS
 
@@ -64,7 +73,7 @@ def _wrong(session: Session, _rest: str, _target: Target | None) -> Turn:
 def _leave(session: Session, _rest: str, target: Target | None) -> Turn:
     if target is None:
         return Turn(session.saying("There is nothing to leave out."))
-    if target.kind in ("reading", "step", "hurt"):
+    if target.kind in ON_FASTENER:
         return Turn(session._replace(dialogue=Dialogue("why-left", target.place)))
     from torquelog.work.session_state import left_key
 

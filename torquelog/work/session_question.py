@@ -39,7 +39,7 @@ def question(session: Session) -> Question:
         return Question(session.dialogue.kind, target, target and aim_of(session, target))
     if target is None:
         return Question("waiting" if waits_for_others(session) else "end", None)
-    if target.kind != "reading":
+    if target.kind not in ("reading", "beside"):
         return Question(target.kind, target)
     return _for_reading(session, target, group_of(session, target.group))
 

@@ -139,7 +139,8 @@ def asked_of(session: Session, target: Target, reading: Torque) -> Asked:
     return Asked(
         job=session.job, group=target.group, item=target.item, reading=reading, wrench=bench.wrench.tool,
         adapters=bench.adapters, performed_by=session.person, step=slot.step or None,
-        pass_=None if slot.step else slot.pass_, run_on=run_on, lots=session.lots.get(target.group, ()),
+        pass_=None if slot.step else slot.pass_, act="check" if target.kind == "beside" else None,
+        run_on=run_on, lots=session.lots.get(target.group, ()),
     )  # fmt: skip
 
 

@@ -198,7 +198,7 @@ def state_of(session: Session, place: Place) -> State:
     return session.facts.states[place]
 
 
-ON_FASTENER = ("reading", "step", "hurt")
+ON_FASTENER = ("reading", "step", "hurt", "beside")
 """The kinds of targets that one person is at."""
 
 
@@ -245,7 +245,7 @@ def left_key(target: Target) -> tuple[str, int, str]:
     return (
         target.group,
         target.item,
-        "" if target.kind in ("reading", "step", "hurt") else target.name or target.kind,
+        "" if target.kind in ON_FASTENER else target.name or target.kind,
     )
 
 

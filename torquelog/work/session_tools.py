@@ -125,7 +125,12 @@ def _unusable(session: Session, bench: Bench, asked: Question) -> list[str]:
     if bench.grounds:
         return list(bench.grounds)
     target = asked.target
-    if target is None or target.kind != "reading" or target.slot is None or target.slot.spec is None:
+    if (
+        target is None
+        or target.kind not in ("reading", "beside")
+        or target.slot is None
+        or target.slot.spec is None
+    ):
         return []
     group = group_of(session, target.group)
     return _out_of_reach(bench, group, target)
