@@ -1,4 +1,4 @@
-"""What is published and may only grow: kinds and their members, codes, exit statuses, keys of the envelope.
+"""What is published and may only grow: kinds and their members, codes, commands with options, keys of files.
 
 `published.json` holds it as it stood when it was last taken in. `python -m tests.project.make_reference` adds what is
 new. What has been there and is gone, or has another form, stays red in the tests until it is there again.
@@ -9,18 +9,28 @@ from collections.abc import Mapping
 from io import StringIO
 from typing import Any, Final
 
+import click
+
 from tests.project.reference_entries import INSIDE
 from tests.project.source import ROOT
 from torquelog.cli.answer import Answer, Problem, Remark
+from torquelog.cli.asked import FIELDS
 from torquelog.cli.context import Context
+from torquelog.cli.group import load
 from torquelog.cli.render import envelope
+from torquelog.cli.table import paths
 from torquelog.clock import SetClock
+from torquelog.crib.results import ALLOWED
 from torquelog.errors import CODES
 from torquelog.facts.kinds import Member
 from torquelog.facts.registry import all_kinds
 from torquelog.rules.grounds import GROUNDS, REMARKS
+from torquelog.rules.recall_codes import CAUSES, GAPS, REASONS
+from torquelog.work.card_keys import CARD, CHECK, GROUP, HARDWARE, STEP, Key
 
 FILE: Final = ROOT / "tests" / "project" / "published.json"
+
+CARD_TABLES: Final = {"card": CARD, "group": GROUP, "steps": STEP, "hardware": HARDWARE, "check": CHECK}
 
 Names = dict[str, Any]
 
@@ -34,10 +44,32 @@ def now() -> Names:
         "exits": {str(status): "" for status in sorted({0, 4} | {status for status, _ in CODES.values()})},
         "grounds": dict.fromkeys(sorted(GROUNDS), ""),
         "remarks": dict.fromkeys(sorted(REMARKS), ""),
+        "recall causes": dict.fromkeys(sorted(CAUSES), ""),
+        "recall reasons": dict.fromkeys(sorted(REASONS), ""),
+        "recall gaps": dict.fromkeys(sorted(GAPS), ""),
+        "card keys": {name: keys(found) for name, found in CARD_TABLES.items()},
+        "columns of results": dict.fromkeys(ALLOWED, ""),
+        "fields of a line": dict.fromkeys(sorted(FIELDS), ""),
+        "commands": {name: parameters(load(entry)) for name, entry in paths()},
         "envelope": dict.fromkeys([*envelope(_nobody(), Answer()), "line"], ""),
         "problem": dict.fromkeys(Problem._fields, ""),
         "remark": dict.fromkeys(Remark._fields, ""),
     }
+
+
+def keys(found: Mapping[str, Key]) -> dict[str, str]:
+    """Keys of a card by name, each with whether it is needed."""
+    return {name: "needed" if key.needed else "" for name, key in found.items()}
+
+
+def parameters(command: click.Command) -> dict[str, str]:
+    """What can be given to a command: its options as they are typed, and its arguments."""
+    found = [
+        name
+        for each in command.params
+        for name in (each.opts if isinstance(each, click.Option) else [each.name or ""])
+    ]
+    return dict.fromkeys(sorted(found), "")
 
 
 def _nobody() -> Context:
@@ -84,6 +116,9 @@ def demanded(old: Mapping[str, Any], new: Mapping[str, Any]) -> list[str]:
 def take_in() -> None:
     """Add what is new to the list; what was in it stays."""
     old = kept() if FILE.exists() else {}
+    if old:
+        late = demanded(old, now())
+        assert not late, f"a member that a published kind gets later may be absent: {', '.join(late)}"
     FILE.write_text(json.dumps(merged(old, now()), indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
 
 

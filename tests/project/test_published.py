@@ -45,6 +45,11 @@ def test_a_new_member_that_is_needed_is_found() -> None:
     assert published.demanded(old, new) == ["a.y"]
 
 
+def test_no_published_kind_demands_more_than_it_did() -> None:
+    """Entries that were written before keep to their kind."""
+    assert published.demanded(published.kept(), published.now()) == []
+
+
 def test_the_envelope_is_told_key_by_key() -> None:
     """The page of codes tells the keys that an envelope has, and no others."""
     assert make_reference.ENVELOPE.keys() == published.now()["envelope"].keys()
