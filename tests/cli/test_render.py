@@ -10,7 +10,7 @@ from torquelog.cli.answer import Answer, Column, Problem, Remark, Table
 KEYS = ["torquelog", "command", "ok", "exit", "station", "ledger", "data", "problems", "remarks"]
 
 REFUSED = Answer(
-    headline="Refused. Tie bolt 3 of J-118 has no reading from this and stays open.",
+    headline="Refused. Tie bolt 3 of J-118 stays open; nothing counts from this.",
     body=("What you typed is kept as QHR-000209.",),
     next=("torquelog wrench return W-0402",),
     data={"outcome": "refused"},

@@ -79,6 +79,4 @@ def _insert_text(table_name: str, columns: tuple[str, ...]) -> str:
 def put(connection: sqlite3.Connection, table_name: str, mark: Mark, at: Moment, **columns: Any) -> None:
     """Write one fact row."""
     text = _insert_text(table_name, (*COMMON, *columns))
-    connection.execute(
-        text, (mark.station, mark.number, at, mark.recorded, mark.known, *columns.values())
-    )
+    connection.execute(text, (mark.station, mark.number, at, mark.recorded, mark.known, *columns.values()))
