@@ -145,9 +145,10 @@ def _fits(claim: Any) -> bool:
 
 
 def _write(handle: int, claims: list[dict[str, Any]]) -> None:
+    """Write them over what stands there, with blanks up to its end: to cut a file costs more than a reading may."""
     try:
+        length = os.fstat(handle).st_size
         os.lseek(handle, 0, os.SEEK_SET)
-        os.ftruncate(handle, 0)
-        os.write(handle, json.dumps(claims).encode())
+        os.write(handle, json.dumps(claims).encode().ljust(length))
     except OSError:
         return
