@@ -36,7 +36,7 @@ OURS = {
         "record", "recorded", "render", "run", "signing", "table", "text", "torques", "words",
     },
     "facts": {
-        "acts", "aircraft", "assemblies", "calibrations", "card_form", "cards", "conditions", "custody", "handing",
+        "acts", "aircraft", "assemblies", "calibrations", "card_form", "cards", "conditions", "custody", "decided", "handing",
         "inspections", "jobs", "kinds", "lately", "limits_told", "lots", "members", "people", "readings", "registry",
         "rows", "stations", "strikes", "tested", "tools", "uses",
     },

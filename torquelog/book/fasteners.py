@@ -5,10 +5,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 
 from torquelog.book.recent import Recent
-from torquelog.facts import acts, assemblies, inspections, jobs, readings, strikes
+from torquelog.facts import acts, assemblies, decided, inspections, jobs, readings, strikes
 from torquelog.facts.acts import FastenerAct, StepDone
 from torquelog.facts.assemblies import Ending
 from torquelog.facts.card_form import Group
+from torquelog.facts.decided import AsItIs
 from torquelog.facts.inspections import Inspected
 from torquelog.facts.readings import Taken
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
@@ -110,6 +111,8 @@ def group_events(
                 found[number].append(_step_event(step))
     for each in inspections.of_group(connection, owner, group.id, item, as_of):
         found[each.item].append(_inspection_event(each))
+    for number, accepted in _accepted(ask(decided.as_they_are, owner, group.id, known), as_of, everybody):
+        found[number].append(accepted)
     ended = (
         [_ending_event(apart, frozenset())]
         if apart
@@ -121,6 +124,14 @@ def group_events(
     for events in found.values():
         events.sort(key=_in_order)
     return found
+
+
+def _accepted(decisions: Iterable[AsItIs], as_of: AsOf, items: Iterable[int]) -> Iterator[tuple[int, Event]]:
+    """What quality accepts as it is, by number of the fastener."""
+    for made in decisions:
+        for number in items if made.at <= as_of.at else ():
+            if made.first <= number <= made.last:
+                yield number, Event(*made[:4], "disposition", "", "accepted")
 
 
 def _acts(connection: sqlite3.Connection, owner: str, group: str, as_of: AsOf) -> tuple[FastenerAct, ...]:

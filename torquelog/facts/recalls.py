@@ -14,6 +14,7 @@ from torquelog.facts.fastener_runs import Fastener, run_of
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.members import chosen, target
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
+from torquelog.facts.stations import counts_here
 from torquelog.facts.strikes import stands
 from torquelog.ledger.form import reference as entry_reference
 
@@ -284,16 +285,6 @@ _SELECT: Final = (
 _ORDER: Final = " ORDER BY recorded, station, number"
 
 
-def _counts_here(table_name: str) -> str:
-    """SQL for "this entry is of this file's own station, or of one that quality here has accepted"."""
-    return (
-        f"({table_name}.station IN (SELECT station FROM home) OR EXISTS (SELECT 1 FROM station_acceptance "
-        "WHERE station_acceptance.station IN (SELECT station FROM home) "
-        f"AND station_acceptance.code = {table_name}.station AND station_acceptance.known <= :known AND "
-        f"{stands('station_acceptance')}))"
-    )
-
-
 def recalls(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Recall]:
     """Every recall that was opened, oldest first."""
     return [Recall(*row) for row in connection.execute(_SELECT + _ORDER, as_of._asdict())]
@@ -335,7 +326,7 @@ def dispositions(
         "coalesce(reading, ''), coalesce(document, ''), signer, owner, grp, first, last FROM disposition "
         "JOIN disposition_run USING (station, number) WHERE recall_station = :station AND recall_number = :number "
         "AND disposition.at <= :at AND disposition.known <= :known AND coalesce(owner = :owner, 1) "
-        f"AND (disposition.station = recall_station OR {_counts_here('disposition')}) "
+        f"AND (disposition.station = recall_station OR {counts_here('disposition')}) "
         "ORDER BY disposition.recorded, disposition.station, disposition.number, part",
         bound,
     )
@@ -352,7 +343,7 @@ def closing(connection: sqlite3.Connection, recall: Recall, as_of: AsOf = LATEST
         "SELECT station, number, recorded, readings, items, outside, indeterminate, within, signer, "
         "coalesce(why, '') FROM recall_closed WHERE recall_station = :station AND recall_number = :number "
         "AND at <= :at AND known <= :known "
-        f"AND (recall_closed.station = recall_station OR {_counts_here('recall_closed')}) "
+        f"AND (recall_closed.station = recall_station OR {counts_here('recall_closed')}) "
         "ORDER BY recorded DESC, station DESC, number DESC LIMIT 1",
         {"station": recall.station, "number": recall.number, "at": as_of.at, "known": as_of.known},
     ).fetchone()
@@ -374,7 +365,7 @@ def answered(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> set[tuple[
     for name in ("recall_cause", "recall_answer"):
         rows: Iterable[Any] = connection.execute(
             f"SELECT cause_station, cause_number FROM {name} WHERE at <= :at AND known <= :known "
-            f"AND {stands(name)} AND {_counts_here(name)}",
+            f"AND {stands(name)} AND {counts_here(name)}",
             as_of._asdict(),
         )
         found.update(tuple(row) for row in rows)

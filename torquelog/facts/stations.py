@@ -16,6 +16,12 @@ DEFAULTS: Final[dict[str, str]] = {
     "gap-hours": "36",
     "accuracy-share": "50",
     "late-minutes": "30",
+    "reliability-percent": "95",
+    "hands-seconds": "4",
+    "burst-count": "5",
+    "burst-minutes": "2",
+    "inspection-minutes": "2",
+    "review-late-hours": "24",
 }
 
 KINDS: Final = (
@@ -287,3 +293,17 @@ def accepted(connection: sqlite3.Connection, own: str, other: str) -> bool:
         (own, other),
     ).fetchone()
     return row is not None
+
+
+def counts_here(table_name: str) -> str:
+    """SQL for "this row's entry is of this file's own station, or of one that quality here has accepted".
+
+    Bind the parameter `known`.
+    """
+    return (
+        f"({table_name}.station IN (SELECT station FROM home) OR EXISTS (SELECT 1 FROM station_acceptance "
+        "WHERE station_acceptance.station IN (SELECT station FROM home) "
+        f"AND station_acceptance.code = {table_name}.station AND station_acceptance.known <= :known AND NOT EXISTS "
+        "(SELECT 1 FROM strike WHERE strike.target_station = station_acceptance.station "
+        "AND strike.target_number = station_acceptance.number AND strike.known <= :known)))"
+    )

@@ -20,7 +20,8 @@ class Event(NamedTuple):
 
     Attributes:
         at, recorded, station, number: when, and its entry; the order of events.
-        kind: `reading`, `act`, `step`, `inspection` or `ending` (the assembly came off, or apart).
+        kind: `reading`, `act`, `step`, `inspection`, `disposition` (accepted as it is) or `ending` (the assembly
+            came off, or apart).
         job: the job it belongs to, "" for an ending.
         what: for a reading or inspection its outcome; for an act the act; for a step its name; for an ending
             what ended it.
@@ -75,6 +76,7 @@ class State(NamedTuple):
         locked: the lockings on record since it was last tightened, each as the step's name.
         accepted: the inspection that accepted it since it was last touched, or nothing.
         rejected: the inspection that rejected it and that no inspector has answered, or nothing.
+        lost: the slots that were done before a reading left it outside.
     """
 
     tight: bool = False
@@ -90,6 +92,7 @@ class State(NamedTuple):
     locked: frozenset[str] = frozenset()
     accepted: Event | None = None
     rejected: Event | None = None
+    lost: frozenset[tuple[str, int]] = frozenset()
 
 
 NEW: Final = State()
@@ -118,6 +121,8 @@ def state(
             now = _after_inspection(now, event)
         elif event.kind == "step":
             now = _after_step(now, event, job, locking)
+        elif event.kind == "disposition":
+            now = _after_disposition(now, job)
         else:
             now = _ended(now, event)
     return now
@@ -132,7 +137,7 @@ def _ended(now: State, event: Event) -> State:
 def _loose(now: State) -> State:
     return now._replace(
         tight=False, tight_in="", done=frozenset(), loosen_first=False, governing=None, refused=None,
-        locked=frozenset(), outside=now.outside if now.over else None, accepted=None,
+        locked=frozenset(), outside=now.outside if now.over else None, accepted=None, lost=frozenset(),
     )  # fmt: skip
 
 
@@ -169,6 +174,7 @@ def _within(now: State, event: Event, job: str) -> State:
         outside=None,
         locked=frozenset(),
         accepted=None,
+        lost=frozenset(),
     )
 
 
@@ -179,6 +185,7 @@ def _outside(now: State, event: Event, continues: bool) -> State:
     return now._replace(
         tight=True, tight_in=event.job, done=done, over=over, loosen_first=not goes_on, outside=event,
         governing=None if not goes_on else now.governing, locked=frozenset(), accepted=None,
+        lost=now.lost if goes_on else now.lost | now.done,
     )  # fmt: skip
 
 
@@ -198,6 +205,17 @@ def _after_step(now: State, event: Event, job: str, locking: Collection[str]) ->
     if event.what in locking:
         return now._replace(locked=now.locked | {event.what})
     return now._replace(done=now.done | {event.slot})
+
+
+def _after_disposition(now: State, job: str) -> State:
+    """Quality accepts it as it is, on approved data: what left it outside counts like a torque within its limits."""
+    if now.outside is None or not now.tight:
+        return now._replace(over=False, outside=None)
+    done = now.done | now.lost | ({now.outside.slot} if now.outside.job == job else set())
+    return now._replace(
+        over=False, outside=None, governing=now.outside, done=done, lost=frozenset(),
+        loosen_first=now.refused is not None,
+    )  # fmt: skip
 
 
 def _after_inspection(now: State, event: Event) -> State:
