@@ -16,7 +16,8 @@ DOCUMENTS = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs")
 NAMES = [str(path.relative_to(ROOT)) for path in DOCUMENTS]
 
 LANGUAGES = {"console", "bash", "text", "json", "toml", "csv", "python", "sql"}
-LINK = re.compile(r"\]\(([^)#]+)(#[^)]*)?\)")
+LINK = re.compile(r"\]\(([^)#]*)(#[^)]*)?\)")
+HEADING = re.compile(r"^#+ (.+)$", re.MULTILINE)
 
 
 @pytest.mark.parametrize(("name", "path"), list(zip(NAMES, DOCUMENTS, strict=True)))
@@ -57,7 +58,16 @@ def test_every_bash_block_is_run_by_ci() -> None:
 def test_every_link_leads_somewhere(name: str, path: Path) -> None:
     """Links lead to files of the project; what lies elsewhere is named, not linked."""
     for match in LINK.finditer(path.read_text(encoding="utf-8")):
-        assert (path.parent / match[1]).exists(), f"{name}: {match[1]} is not there"
+        target = path.parent / match[1] if match[1] else path
+        assert target.exists(), f"{name}: {match[1]} is not there"
+        if match[2]:
+            anchors = {anchor(heading) for heading in HEADING.findall(target.read_text(encoding="utf-8"))}
+            assert match[2][1:] in anchors, f"{name}: {match[1]} has no {match[2]}"
+
+
+def anchor(heading: str) -> str:
+    """A heading as a link names it: in small letters, hyphens for blanks, no other signs."""
+    return re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-")
 
 
 @pytest.mark.parametrize("page", make_reference.PAGES)
