@@ -61,7 +61,8 @@ class Browser:
             raise AssertionError(error.read().decode()) from error
 
     def open(self, path: Path) -> None:
-        """Show a file, with the logs emptied before."""
+        """Show a file, with the logs emptied before; what the browser's own first page asked for is in none."""
+        self._ask("POST", f"{self._session}/url", {"url": "about:blank"})
         for kind in ("browser", "performance"):
             self.log(kind)
         self._ask("POST", f"{self._session}/url", {"url": path.as_uri()})

@@ -15,13 +15,14 @@ from torquelog.crib.scales import parse_scale
 from torquelog.facts import calibrations, tools
 from torquelog.facts.calibrations import Point
 from torquelog.torque.units import Torque
-from torquelog.work import correct
+from torquelog.work import correct, handing
+from torquelog.work.inspecting import Verdict, inspect
 from torquelog.work.record import record_in
 
 BRAKE: dict[str, Any] = {
     "id": "brake-nut", "on": "aircraft", "holds": "brake", "count": 4, "torque": "40..48 N·m",
     "basis": "above-run-on", "run-on": "min 1 N·m", "locking": ["locking wire"], "condition": "clean and dry",
-    "above": "replace", "hardware": [{"part": "EX-7311", "lot": True}],
+    "above": "replace", "hardware": [{"part": "EX-7311", "lot": True}], "inspection": "independent",
 }  # fmt: skip
 BOLTS: dict[str, Any] = {
     "id": "tie-bolt", "on": "wheel", "count": 12, "torque": "68..76 N·m", "thread": "1/2-20", "order": "star",
@@ -68,6 +69,10 @@ def brake(folder: Path) -> Story:
             f"brake-nut:{item}", "38.0 N·m", job="J-2", adapters=["A-03"], run_on=("2.0 N·m", "W-0391")
         )
     scene.act("brake-nut:3", "replaced", job="J-2", why="thread damaged", part="EX-7311", lots=("L-2210",))
+    inspect(scene.book, scene.own["MS"], "J-2", Verdict("brake-nut", (1,), True, ("W-0417",)))
+    inspect(scene.book, scene.own["MS"], "J-2", Verdict("brake-nut", (2,), False, why="no torque stripe"))
+    handing.leave_out(scene.book, scene.signed["TK"], "J-2", "brake-nut", 4, "no nut in stock")
+    handing.hand_over(scene.book, scene.signed["TK"], "J-2", "IK", why="end of shift")
     scene.issue("W-0417", job="J-2")
     return scene
 

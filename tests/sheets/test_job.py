@@ -99,6 +99,25 @@ def test_run_on_torque_adapters_and_what_was_replaced_are_told(brake: Sheet) -> 
     assert acts.rows[0][1:5] == ("Brake nut 3", "replaced thread damaged", "EX-7311 lot L-2210", "TK")
 
 
+def test_inspections_stand_beside_the_performer_and_in_a_table(brake: Sheet) -> None:
+    """Who accepted or rejected it, and what was found; a rejection says so in the state, too."""
+    table = brake.table("Brake nuts as they stand")
+    assert table.cell("1", "By, inspected by") == "TK accepted by MS"
+    assert table.cell("2", "By, inspected by") == "TK rejected by MS"
+    assert table.cell("2", "State").startswith("! rejected")
+    seen = brake.table("Inspections on record")
+    assert [row[1:5] for row in seen.rows] == [
+        ("Brake nut 1", "accepted", "", "MS"),
+        ("Brake nut 2", "! rejected", "no torque stripe", "MS"),
+    ]
+
+
+def test_what_was_left_out_and_handed_over_is_told(brake: Sheet) -> None:
+    """With the reason that was given."""
+    assert brake.table("Fasteners left out").rows[0][1:4] == ("Brake nut 4", "no nut in stock", "TK")
+    assert brake.table("Hand-overs").rows[0][1:5] == ("TK", "IK", "nobody yet", "end of shift")
+
+
 def test_what_holds_it_open_is_what_the_record_says(laid: Laid, brake: Sheet) -> None:
     """The same sentences as `job show`: a sheet has no rules of its own."""
     told = brake.inside("li")

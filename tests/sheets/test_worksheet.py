@@ -68,6 +68,13 @@ def test_locking_parts_and_checks_have_boxes(sheet: Sheet, brake: Sheet) -> None
     )
 
 
+def test_an_inspection_has_boxes_where_the_card_asks_for_one(sheet: Sheet, brake: Sheet) -> None:
+    """Fastener by fastener, for somebody who did none of the work; what is accepted already is marked."""
+    table = brake.table("Brake nuts: independent inspection, by somebody who did none of this work")
+    assert [row[:2] for row in table.rows] == [("1", "on record"), ("2", ""), ("3", ""), ("4", "")]
+    assert not [each for each in sheet.tables() if "inspection" in each.caption]
+
+
 def test_the_commands_to_enter_it_exist_and_hold_no_reading(brake: Sheet) -> None:
     """Each begins with a command of torquelog; words in capitals stand for what is typed in."""
     (block,) = brake.inside("pre")

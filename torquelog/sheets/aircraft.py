@@ -7,6 +7,7 @@ from typing import Final
 from torquelog.book.jobview import job_state
 from torquelog.book.named import aircraft_named
 from torquelog.book.opening import Book
+from torquelog.book.rechecks import rechecks
 from torquelog.book.toolbox import fitness_at
 from torquelog.clock import local_date
 from torquelog.facts import aircraft, assemblies, jobs, tools
@@ -56,6 +57,7 @@ def aircraft_sheet(book: Book, name: str) -> Page:
         sections=(
             _fitted(book, fitted),
             _open(book, found, fitted),
+            *_rechecks(book, found, fitted),
             *_recalls(book, bears),
             _standing(book, traced),
             _wrenches(book, traced),
@@ -108,6 +110,26 @@ def _job_row(book: Book, job: Job) -> Row:
 
 
 MOST_HOLDS: Final = 4
+
+
+def _rechecks(book: Book, found: Aircraft, fitted: Sequence[Assembly]) -> Iterator[Section]:
+    """What closed jobs left to be looked at again, on the aircraft itself or on what is fitted to it."""
+    owners = {assemblies.assembly_owner(each.key) for each in fitted}
+    mine = [
+        each for each in rechecks(book.connection)
+        if each.owner in owners or each.owner.startswith(f"aircraft {found.msn} ")
+    ]  # fmt: skip
+    rows: list[Row] = [
+        (
+            Cell(sentence(fasteners_name(each.group, each.items)), each.owner.partition(" ")[2]),
+            Cell(each.when),
+            Cell(each.job),
+            Cell(short_day(local_date(each.since, book.zone))),
+        )
+        for each in mine
+    ]
+    if rows:
+        yield Section("To be checked again", (grid("Open rechecks", "Fasteners|When|=Job|=Closed", rows),))
 
 
 def _recalls(book: Book, bears: str) -> Iterator[Section]:

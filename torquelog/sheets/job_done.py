@@ -1,10 +1,11 @@
 """What else was done in a job, beside its readings: acts, steps, parts, hand-overs, and who the people are."""
 
 from collections.abc import Iterator
+from itertools import groupby
 
 from torquelog.book.opening import Book
 from torquelog.ledger.form import reference
-from torquelog.rules.names import fastener_name
+from torquelog.rules.names import fastener_name, fasteners_name
 from torquelog.sheets.job_facts import JobFacts
 from torquelog.sheets.model import Cell, Row, Section, grid
 from torquelog.sheets.wording import sentence, short_moment
@@ -16,6 +17,8 @@ def done_sections(book: Book, facts: JobFacts) -> Iterator[Section]:
         ("Loosened, replaced, found", "Acts on fasteners", "=When|Fastener|What|Parts|By|=Entry", _acts(book, facts)),
         ("Steps, locking and checks", "Steps on record", "=When|Of|What|Seen or measured|By|=Entry", _steps(book, facts)),
         ("Parts off and on", "Parts", "=When|Part|What|Serial or lot|By|=Entry", _parts(book, facts)),
+        ("Inspections", "Inspections on record", "=When|Fasteners|Outcome|Found|=By|=Entry", _inspections(book, facts)),
+        ("Left out for now", "Fasteners left out", "=When|Fastener|Why|=By|=Entry", _left_out(book, facts)),
         ("Handed over", "Hand-overs", "=When|From|To|Accepted by|Said|=Entry", _hand_overs(book, facts)),
         ("People", "Who is meant", "Id|Name", _people(facts)),
     ):  # fmt: skip
@@ -72,6 +75,43 @@ def _parts(book: Book, facts: JobFacts) -> list[Row]:
             Cell(reference(each.station, each.number)),
         )
         for each in facts.parts
+    ]
+
+
+def _inspections(book: Book, facts: JobFacts) -> list[Row]:
+    """An entry a line, with its fasteners folded."""
+    rows: list[Row] = []
+    for _, run in groupby(facts.inspections, key=lambda each: (each.station, each.number)):
+        items = list(run)
+        first = items[0]
+        name = sentence(fasteners_name(first.group, [each.item for each in items]))
+        rows.append(
+            (
+                Cell(short_moment(first.at, book.zone)),
+                Cell(name),
+                Cell(
+                    first.outcome,
+                    "looked at again by the performer: not independent" if first.own else "",
+                    "outside" if first.outcome == "rejected" else "",
+                ),
+                Cell(first.why),
+                Cell(first.performed_by),
+                Cell(reference(first.station, first.number)),
+            )
+        )
+    return rows
+
+
+def _left_out(book: Book, facts: JobFacts) -> list[Row]:
+    return [
+        (
+            Cell(short_moment(each.at, book.zone)),
+            Cell(sentence(fastener_name(each.group, each.item))),
+            Cell(each.why),
+            Cell(each.signer),
+            Cell(reference(each.station, each.number)),
+        )
+        for each in facts.left_out
     ]
 
 

@@ -9,11 +9,12 @@ from typing import Any, NamedTuple
 from torquelog.book.jobview import JobState, job_state
 from torquelog.book.opening import Book
 from torquelog.clock import Moment
-from torquelog.facts import acts, aircraft, assemblies, cards, handing, people, strikes
+from torquelog.facts import acts, aircraft, assemblies, cards, handing, inspections, people, strikes
 from torquelog.facts.acts import FastenerAct, PartChange, StepDone
 from torquelog.facts.card_form import Group
 from torquelog.facts.cards import Approval
-from torquelog.facts.handing import HandOver
+from torquelog.facts.handing import HandOver, LeftOut
+from torquelog.facts.inspections import Inspected
 from torquelog.facts.jobs import Job, owner_of
 from torquelog.facts.readings import Reading
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
@@ -71,6 +72,8 @@ class JobFacts(NamedTuple):
         approval: the approval of its card, or nothing.
         readings: every reading, refused and struck ones too, in the order of the work.
         acts, steps, parts, hand_overs: what else was done.
+        inspections: each fastener as it was inspected in this job.
+        left_out: fasteners that somebody left out for now.
         names: who these ids are.
     """
 
@@ -82,6 +85,8 @@ class JobFacts(NamedTuple):
     steps: tuple[StepDone, ...]
     parts: tuple[PartChange, ...]
     hand_overs: tuple[HandOver, ...]
+    inspections: tuple[Inspected, ...]
+    left_out: tuple[LeftOut, ...]
     names: Mapping[str, str]
 
 
@@ -101,12 +106,15 @@ def job_facts(book: Book, name: str) -> JobFacts:
     steps = tuple(acts.steps_of_job(connection, state.job.job))
     parts = tuple(acts.parts_of_job(connection, state.job.job))
     hands = tuple(handing.hand_overs(connection, state.job.job))
+    seen = tuple(_inspected(connection, state))
+    left = tuple(handing.left_out(connection, state.job.job))
     approval = cards.approval(connection, state.job.digest)
     named = set(_people(state, approval, told, hands))
     named |= {each.performed_by for each in done} | {each.performed_by for each in steps}
-    named |= {each.performed_by for each in parts}
+    named |= {each.performed_by for each in parts} | {each.performed_by for each in seen}
+    named |= {each.signer for each in left}
     return JobFacts(
-        state, about(connection, state.job), approval, told, done, steps, parts, hands,
+        state, about(connection, state.job), approval, told, done, steps, parts, hands, seen, left,
         {each: person_name(connection, each) for each in sorted(named)},
     )  # fmt: skip
 
@@ -177,6 +185,15 @@ def _acts(connection: sqlite3.Connection, state: JobState) -> list[FastenerAct]:
         if each.job == state.job.job
     ]
     return sorted(found, key=lambda each: (each.at, each.recorded, each.station, each.number))
+
+
+def _inspected(connection: sqlite3.Connection, state: JobState) -> list[Inspected]:
+    return [
+        each
+        for group in state.card.groups
+        for each in inspections.of_group(connection, owner_of(state.job, group), group.id, None)
+        if each.job == state.job.job
+    ]
 
 
 def job_owner(connection: sqlite3.Connection, job: Job, group: Group) -> str:

@@ -6,6 +6,7 @@ from torquelog.book.opening import Book
 from torquelog.facts.card_form import Group
 from torquelog.ledger.form import reference
 from torquelog.rules.closing import why_open
+from torquelog.rules.fastener import State
 from torquelog.rules.grounds import REMARKS
 from torquelog.sheets.job_facts import JobFacts, Told, Used
 from torquelog.sheets.model import Cell, Row
@@ -14,7 +15,7 @@ from torquelog.sheets.wording import clock_time, local, short_day, shown
 from torquelog.torque.limits import Limits
 
 STANDING_TITLES: Final = (
-    "No.|<State|=Limits|=Set or read|=At the fastener|<Wrench, certificate|=By|=When|=Entry"
+    "No.|<State|=Limits|=Set or read|=At the fastener|<Wrench, certificate|=By, inspected by|=When|=Entry"
 )
 OTHER_TITLES: Final = "No.|<What|=Limits|=Set or read|=At the fastener|<Wrench, certificate|=By|=When|=Entry"
 
@@ -42,10 +43,19 @@ def standing_row(book: Book, facts: JobFacts, group: Group, item: int, told: Tol
     reason = why_open(now, group)
     state = "done" if reason is None else "outside" if now.outside or now.over or now.broken else "open"
     text = "done" if reason is None else reason[1]
+    if now.rejected is not None:
+        state, text = "outside", "rejected" if reason is None else f"{text}; rejected"
     if told is None:
         return (Cell(str(item)), Cell(text, reason[2] if reason else "", state), *(Cell() for _ in range(7)))
     note = "; ".join(part for part in (_slot(told), *_notes(told)) if part)
-    return (Cell(str(item)), Cell(text, note, state), *_measured(book, told))
+    return (Cell(str(item)), Cell(text, note, state), *_measured(book, told, _inspector(now)))
+
+
+def _inspector(now: State) -> str:
+    """Who accepted it since it was last touched, or rejected it."""
+    if now.rejected is not None:
+        return f"rejected by {now.rejected.by}"
+    return f"accepted by {now.accepted.by}" if now.accepted is not None else ""
 
 
 def other_row(book: Book, told: Told) -> Row:
@@ -87,7 +97,7 @@ def _notes(told: Told) -> list[str]:
     return [word for word in said if word]
 
 
-def _measured(book: Book, told: Told) -> Row:
+def _measured(book: Book, told: Told, inspector: str = "") -> Row:
     reading = told.reading
     limits = Limits(reading.low, reading.high)
     refused = reading.outcome == "refused"
@@ -99,7 +109,7 @@ def _measured(book: Book, told: Told) -> Row:
         Cell(str(reading.indicated)),
         Cell("not proved" if refused else applied_words(told), drawing=drawn),
         Cell(main, "; ".join(filter(None, map(_papers, told.tools)))),
-        Cell(reading.performed_by),
+        Cell(reading.performed_by, inspector),
         Cell(short_day(when.date()), clock_time(reading.at, book.zone)),
         Cell(told.entry),
     )

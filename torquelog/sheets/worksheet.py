@@ -92,6 +92,7 @@ def _group(book: Book, state: JobState, group: Group, draws: Sequence[Draw]) -> 
     blocks += [_boxes(state, group, slot, name) for slot in slots(group)]
     blocks += _locking(state, group, name)
     blocks += _hardware(group, name)
+    blocks += _inspection(state, group, name)
     return Section(f"{name}, {group.count}", tuple(blocks))
 
 
@@ -200,6 +201,23 @@ def _hardware(group: Group, name: str) -> Iterator[Block]:
             for each in group.hardware
         ]
         yield grid(f"{name}: parts fitted", "Part|Lot|Serial number|Time|Initials", rows, blank=True)
+
+
+def _inspection(state: JobState, group: Group, name: str) -> Iterator[Block]:
+    """Boxes for the inspector where the card asks for an inspection: fastener by fastener, wrenches read blind."""
+    if group.inspection:
+        rows = [
+            (
+                Cell(str(item)),
+                Cell(ON_RECORD if state.view.states[group.id, item].accepted else ""),
+                *(Cell(),) * 4,
+            )
+            for item in range(1, group.count + 1)
+        ]
+        caption = f"{name}: {group.inspection} inspection, by somebody who did none of this work"
+        yield grid(
+            caption, "No.|Accepted or rejected|What was found|Wrench read|Time|Stamp", rows, blank=True
+        )
 
 
 def _checks(state: JobState) -> Iterator[Section]:
