@@ -78,7 +78,9 @@ def files_page(made: str) -> str:
     parts = [
         "# Files",
         made,
-        "All files are UTF-8 text, but for the record itself. A file is never written over without `--replace`.",
+        "All files are UTF-8 text, but for the record itself. A file is never written over without `--replace`.\n"
+        "In CSV that torquelog writes, a text that a spreadsheet would compute has an apostrophe in front; its own\n"
+        "reader takes it off.",
         *card_parts(),
         *result_parts(),
         *dcc_parts(),

@@ -1,9 +1,13 @@
 """Tables as CSV (RFC 4180, with a heading, lines ending in one line feed)."""
 
+import re
 from collections.abc import Mapping, Sequence
 from io import StringIO
+from typing import Final
 
 from torquelog.cli.answer import Json, Table
+
+NUMBER: Final = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 
 
 def csv_text(table: Table) -> str:
@@ -19,7 +23,7 @@ def csv_text(table: Table) -> str:
         writer.writerows([cell(record.get(field)) for field in fields] for record in records)
     else:
         writer.writerow(column.title for column in table.columns)
-        writer.writerows(table.rows)
+        writer.writerows([guarded(each) for each in row] for row in table.rows)
     return out.getvalue()
 
 
@@ -35,11 +39,21 @@ def flat(record: Mapping[str, Json], before: str = "") -> dict[str, Json]:
 
 
 def cell(value: Json) -> str:
-    """One value as CSV shows it: nothing for null, true and false as words, lists with semicolons."""
+    """One value as CSV shows it: nothing for null, true and false as words, lists with semicolons, names with values."""
     if value is None:
         return ""
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, Mapping):
+        return " ".join(f"{name}={cell(each)}" for name, each in value.items())
     if isinstance(value, Sequence) and not isinstance(value, str):
         return "; ".join(map(cell, value))
-    return str(value)
+    return guarded(str(value))
+
+
+def guarded(text: str) -> str:
+    """A text that a spreadsheet does not compute: an apostrophe in front of what begins like a formula.
+
+    A number with its sign is left as it is. The reader of CSV takes the apostrophe off again.
+    """
+    return f"'{text}" if text[:1] in tuple("=+-@") and not NUMBER.fullmatch(text) else text
