@@ -373,3 +373,12 @@ def test_the_neighbours_of_a_failed_bolt_are_checked(story: Story) -> None:
     ]
     assert again.at == "end"
     assert story.close()
+
+
+def test_a_wrench_that_runs_out_within_the_job_is_said_at_the_start(bench: Story) -> None:
+    """Eight readings are asked for, and it has six uses left."""
+    bench.wrench("W-0500", cycles=6)
+    guided = Guided(bench)
+    guided.type("W-0500")
+    assert "W-0500 has 5 cycles left after this one; this job needs 7 more." in guided.said
+    assert guided.at == "setting tie-bolt:1 pass 1"

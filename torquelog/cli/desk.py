@@ -83,7 +83,11 @@ class Counter:
                 self.write([prompt(self.desk).rstrip()])
             return ask.read_line(self.context)
         except TorquelogError as error:
-            return None if error.code == "input-ended" else "\0"
+            if error.code != "input-ended":
+                return "\0"
+            if self.context.is_terminal and not self.context.json:
+                self.context.stdout.write("\n")
+            return None
         except OSError:
             return None
 

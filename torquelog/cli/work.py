@@ -164,10 +164,16 @@ class Driver:
             return ask.line(self.context, f"{last.rstrip()} ")
         except TorquelogError as error:
             if error.code == "input-ended":
+                self.leave_prompt()
                 return None
             return "\0"
         except OSError:
             return None
+
+    def leave_prompt(self) -> None:
+        """Go to a line of its own behind a prompt that nobody answered."""
+        if self.context.is_terminal and not self.context.json:
+            self.context.stdout.write("\n")
 
     def show(self, asked: "Question") -> str:
         """What is asked, on the screen or as lines; gives the prompt."""
