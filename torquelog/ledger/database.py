@@ -258,7 +258,7 @@ def _compare(connection: sqlite3.Connection, place: str, mode: Mode, expected: s
             "newer-format",
             f"{place} was written by a newer torquelog.",
             why=f"Its tables have format {version}; this program knows formats up to {FORMAT}.",
-            hint="Use the newer torquelog for this ledger.",
+            hint="Use the newer torquelog for this record.",
         )
     if version < FORMAT and mode != "migrate":
         raise TorquelogError(
@@ -286,9 +286,9 @@ def _make_durable(connection: sqlite3.Connection, place: str, mode: Mode) -> Non
     if synchronous != FULL or (journal != "wal" and mode != "create"):
         raise TorquelogError(
             "storage",
-            f"The disk under {place} does not keep what is written in the way a ledger needs.",
+            f"The disk under {place} does not keep what is written in the way a record needs.",
             why=f"Journal mode reads {journal} and synchronous {synchronous}; wal and {FULL} are needed.",
-            hint="Keep the ledger on a local disk, not on a network share.",
+            hint="Keep the record on a local disk, not on a network share.",
         )
 
 
@@ -328,8 +328,8 @@ def _demand_file(place: str) -> None:
     except (FileNotFoundError, NotADirectoryError):
         raise TorquelogError(
             "database-missing",
-            f"There is no ledger at {place}.",
-            hint="Begin one: torquelog init   name another: --db PATH   or look around first: torquelog demo",
+            f"There is no record at {place}.",
+            hint="Begin one with torquelog init, name another with --db PATH, or look around with torquelog demo.",
         ) from None
     except OSError as trouble:
         raise storage_error(trouble, place) from trouble

@@ -106,7 +106,7 @@ def entry_form(why: str) -> TorquelogError:
         "entry-form",
         "What stands there is not an entry as torquelog writes it.",
         why=f"Looked at closely, {why}.",
-        hint="If it was copied, copy it again; if it stands in a ledger: torquelog verify",
+        hint="If it was copied, copy it again; if it stands in a record: torquelog verify",
     )
 
 

@@ -20,7 +20,7 @@ _FULL_NUMBERS: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 _DENIED_NUMBERS: Final = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 
 
-def storage_error(trouble: sqlite3.Error | OSError, place: str = "the ledger") -> TorquelogError:
+def storage_error(trouble: sqlite3.Error | OSError, place: str = "the record") -> TorquelogError:
     """Name a trouble of SQLite or of the file system.
 
     Args:
@@ -84,9 +84,9 @@ def not_a_ledger(place: str) -> TorquelogError:
     """The error for a file of another kind."""
     return TorquelogError(
         "not-a-ledger",
-        f"{place} is not a torquelog ledger.",
+        f"{place} is not a record of torquelog.",
         why="It is another kind of file, or empty.",
-        hint="Name the ledger's file: --db PATH   or begin one: torquelog init",
+        hint="Name the record's file with --db PATH, or begin one with torquelog init.",
     )
 
 
@@ -97,7 +97,7 @@ def _folder_writable(place: str) -> bool:
 def _busy() -> TorquelogError:
     return TorquelogError(
         "busy",
-        "Another program has been writing to this ledger for too long.",
+        "Another program has been writing to this record for too long.",
         why="One at a time may write, and the wait ran out.",
         hint="Nothing was saved. Ask again; if it stays so, see which program holds the file open.",
     )
@@ -139,7 +139,7 @@ def unreadable(place: str) -> TorquelogError:
         "storage",
         f"{place} cannot be read here.",
         why="You have no right to read it.",
-        hint="Ask its owner, or name your own ledger: --db PATH",
+        hint="Ask its owner, or name your own record: --db PATH",
     )
 
 
@@ -156,6 +156,6 @@ def _guarded(trouble: sqlite3.Error) -> TorquelogError:
     return TorquelogError(
         "guarded",
         "Something tried to change what is on record.",
-        why=f"A guard of the ledger says: {trouble}.",
+        why=f"A guard of the record says: {trouble}.",
         hint="Nothing was changed. This is a defect of the program that asked; please tell its makers.",
     )
