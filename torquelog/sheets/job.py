@@ -127,7 +127,7 @@ def _figure(
     caption = (
         "Scheme, not to scale, seen from the side that is turned. "
         + ("In brackets: the turn of each. " if group.ordered else "")
-        + "Filled: done. Dashed: open. Crossed: outside its limits. Beside each: the torque at the fastener."
+        + "Filled: done. Dashed: open. Crossed: outside its limits, or rejected. Beside each: the torque at the fastener."
     )
     yield Figure(drawn, caption, asked)
 
@@ -136,6 +136,8 @@ def _bolt(facts: JobFacts, group: Group, item: int, told: Told | None) -> Bolt:
     now = facts.state.view.states[group.id, item]
     reason = why_open(now, group)
     text = applied_words(told) if told is not None and told.reading.outcome != "refused" else ""
+    if now.rejected is not None:
+        return Bolt(item, "outside", text)
     if reason is None:
         return Bolt(item, "done", text)
     return Bolt(item, "outside" if now.outside is not None or now.broken or now.over else "open", text)
