@@ -45,7 +45,11 @@ def signed_in(context: Context, book: "Book") -> "Signer":
     """
     from torquelog.work.signing import signed_in as find
 
-    return find(book, named(context))
+    try:
+        return find(book, named(context))
+    except TorquelogError as error:
+        error.why = error.why or "Nothing was recorded."
+        raise
 
 
 def by_passphrase(context: Context, book: "Book", person: str | None = None) -> "Signer":
