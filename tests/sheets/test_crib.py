@@ -45,7 +45,14 @@ def test_usable_tools_stand_by_their_last_day_under_the_week(sheet: Sheet) -> No
     assert table.between == ("Week 45 of 2027, from Mon 8 Nov 2027",)
     assert table.cell("W-0417", "Use through") == "9 Nov 2027"
     assert table.cell("W-0417", "Cycles left") == "5,000 of 5,000"
+    assert table.cell("W-0417", "Range") == "20 to 150 N·m"
     assert sheet.table("Adapters that may be used").between == ("No due date",)
+
+
+def test_a_restricted_tool_may_be_used_but_says_for_what(sheet: Sheet) -> None:
+    """In the words of its label."""
+    table = sheet.table("Wrenches that may be used")
+    assert table.cell("W-0350", "Range") == "20 to 150 N·m limited use, up to 100 N·m, clockwise only"
 
 
 @pytest.mark.parametrize(

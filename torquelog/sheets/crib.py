@@ -8,15 +8,19 @@ from typing import Final
 from torquelog.book.opening import Book
 from torquelog.book.toolbox import PLURALS
 from torquelog.crib.due import Due, Line, due
+from torquelog.facts.conditions import conditions
 from torquelog.rules.days import day_name
 from torquelog.sheets.model import Block, Body, Cell, Grid, Lines, Page, Row, Section, columns, grid
 from torquelog.sheets.origin import AS_OF, DATA_FIRST, origin
-from torquelog.sheets.tool_words import cycles_left, nature, since_words, where_words, why_not
+from torquelog.sheets.tool_words import cycles_left, nature, restrictions, since_words, where_words, why_not
 from torquelog.sheets.wording import city, count, day_and_time, sentence, short_day
 
 SORTS: Final = ("wrench", "adapter", "tester")
 UNFIT: Final = "=Number|Why|Where|Range"
 USABLE: Final = "=Number|=Use through|Where|Since|Range|>Cycles left"
+SOON: Final = 30
+"""Days within which cycles that run out are worth a line."""
+
 ASK_FIRST: Final = (
     "Ask before you draw: torquelog wrench check NUMBER. A tool may have changed since this sheet was made."
 )
@@ -99,13 +103,13 @@ def week(day: date | None) -> str:
 
 def _usable_row(book: Book, line: Line) -> Row:
     last = line.last_day
-    few = line.days_of_cycles is not None and line.days_of_cycles <= _SOON
+    few = line.days_of_cycles is not None and line.days_of_cycles <= SOON
     return (
         Cell(line.tool.tool),
         Cell(short_day(last) if last else "no due date"),
         Cell(where_words(line.tool, line.where)),
         Cell(since_words(line.where, book.zone).removeprefix("since ")),
-        Cell(nature(line.tool)),
+        Cell(nature(line.tool), _restricted(book, line)),
         Cell(
             cycles_left(line.tool, line.fitness),
             f"about {count(line.days_of_cycles or 0, 'day')}" if few else "",
@@ -113,4 +117,7 @@ def _usable_row(book: Book, line: Line) -> Row:
     )
 
 
-_SOON: Final = 30
+def _restricted(book: Book, line: Line) -> str:
+    """What restricts a tool that may be used: "limited use, up to 100 N·m"."""
+    found = restrictions(line.tool, line.fitness, conditions(book.connection, line.tool.tool))
+    return "; ".join(", ".join(filter(None, (word.lower(), detail))) for word, detail in found)

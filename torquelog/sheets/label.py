@@ -1,10 +1,6 @@
-"""Labels for tools: number, range, due date, what restricts it, and the code that a scanner reads.
+"""Labels for tools: number, range, due date, what restricts it, and the code that a scanner reads."""
 
-The words of a restriction are metrology's usual ones (common practice): limited use, calibrate before use,
-indication only, unserviceable.
-"""
-
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from torquelog.book.opening import Book
@@ -12,13 +8,11 @@ from torquelog.book.toolbox import fitness_at, tool_named
 from torquelog.clock import local_date
 from torquelog.crib.due import line_of
 from torquelog.errors import TorquelogError
-from torquelog.facts.conditions import Condition, conditions
+from torquelog.facts.conditions import conditions
 from torquelog.facts.tools import Tool
-from torquelog.rules import validity
-from torquelog.rules.fitness import Fitness
 from torquelog.sheets.model import Drawing, Path
 from torquelog.sheets.origin import origin
-from torquelog.sheets.tool_words import nature
+from torquelog.sheets.tool_words import nature, restrictions
 from torquelog.sheets.wording import short_day
 from torquelog.work import scan
 
@@ -87,23 +81,6 @@ def _label(book: Book, tool: Tool) -> Label:
         drawing=code_drawing(code) if code else None,
         made=short_day(local_date(now, book.zone)),
     )
-
-
-def restrictions(tool: Tool, fitness: Fitness, facts: Iterable[Condition]) -> Iterator[tuple[str, str]]:
-    """What restricts a tool, in metrology's words: the word, and its detail or ""."""
-    lasting = [ground for ground in fitness.grounds if ground.code not in PASSING]
-    if lasting:
-        yield "Unserviceable", ""
-    if tool.use == "indication-only":
-        yield "Indication only", ""
-    if tool.use == "before-use":
-        yield "Calibrate before use", "checked on a tester each day of use"
-    for each in validity.standing(tuple(facts), "restricted", "unrestricted"):
-        yield "Limited use", each.detail
-
-
-PASSING = frozenset({"indication-only", "needs-check"})
-"""Grounds that have a word of their own on a label, and do not make a tool unserviceable."""
 
 
 def _code(tool: Tool) -> str:

@@ -1,12 +1,15 @@
 """How a tool is said on paper: what it is, where it is, why it may not be used; with dates that stay true."""
 
 import re
+from collections.abc import Iterable, Iterator
 from typing import Final
 from zoneinfo import ZoneInfo
 
 from torquelog.clock import local_date
+from torquelog.facts.conditions import Condition
 from torquelog.facts.custody import Whereabouts
 from torquelog.facts.tools import Tool
+from torquelog.rules import validity
 from torquelog.rules.fitness import Fitness
 from torquelog.rules.sayings import range_text
 from torquelog.sheets.wording import sentence, short_day
@@ -55,3 +58,24 @@ def cycles_left(tool: Tool, fitness: Fitness) -> str:
     if tool.cycles is None or fitness.cycles_left is None or fitness.calibration is None:
         return ""
     return f"{fitness.cycles_left:,} of {tool.cycles:,}"
+
+
+def restrictions(tool: Tool, fitness: Fitness, facts: Iterable[Condition]) -> Iterator[tuple[str, str]]:
+    """What restricts a tool: the word, and its detail or "".
+
+    The words are metrology's usual ones (common practice): unserviceable, indication only, calibrate before use,
+    limited use.
+    """
+    lasting = [ground for ground in fitness.grounds if ground.code not in PASSING]
+    if lasting:
+        yield "Unserviceable", ""
+    if tool.use == "indication-only":
+        yield "Indication only", ""
+    if tool.use == "before-use":
+        yield "Calibrate before use", "checked on a tester each day of use"
+    for each in validity.standing(tuple(facts), "restricted", "unrestricted"):
+        yield "Limited use", each.detail
+
+
+PASSING: Final = frozenset({"indication-only", "needs-check"})
+"""Grounds that have a word of their own on a label, and do not make a tool unserviceable."""
