@@ -44,7 +44,7 @@ def kills(folder: Path, rounds: int) -> Kills:
     expected = Expected(folder / "qhr.db")
     result = kill_loop(
         lambda _: [sys.executable, "-m", "tests.faults.technician", str(folder)],
-        expected.check, rounds=rounds, seed=7, span=0.1,
+        expected.check, rounds=rounds, seed=7, span=0.25,
     )  # fmt: skip
     assert expected.told
     return result

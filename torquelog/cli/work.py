@@ -19,10 +19,14 @@ from torquelog.errors import TorquelogError
 
 if TYPE_CHECKING:
     from torquelog.book.opening import Book
+    from torquelog.book.signer import Signer
     from torquelog.work.session_question import Question
     from torquelog.work.session_state import Session
 
 USUAL_HEIGHT: Final = 24
+ASKED_FOR: Final = 60_000
+"""Milliseconds for which it is not asked again who is signed in."""
+
 ROOM: Final = 10
 """Columns that are left behind a prompt for what is typed."""
 
@@ -97,6 +101,8 @@ class Driver:
         self.round = ("", "")
         self.exits: list[int] = []
         self.number = 0
+        self.signed: Signer | None = None
+        self.asked_at = 0
         self.head_seen = work_opening.head_number(book)
         self.opened = session
         self.claims = work_opening.claims_of(book, session)
@@ -131,15 +137,25 @@ class Driver:
             self.told(before)
 
     def carry_out(self, effect: object) -> None:
-        """Have one effect carried out, signed by who is signed in now."""
+        """Have one effect carried out, signed by who is signed in."""
         from torquelog.work import doing
 
-        signer = signed_in(self.context, self.book)
+        signer = self.signer()
         expected = self.head_seen
         self.session = doing.carry_out(self.book, signer, self.session, effect, token_hex(16))  # type: ignore[arg-type]
         self.head_seen = work_opening.head_number(self.book)
         if self.head_seen > expected + 1:
             self.session = doing.look_again(self.book, self.session, self.session.others)
+
+    def signer(self) -> "Signer":
+        """Who is signed in here; asked anew after a while, as a sign-in may lie unused or be gone.
+
+        Whether the sign-in still counts is looked at for every single entry, when it is written.
+        """
+        now = self.context.now
+        if self.signed is None or not 0 <= now - self.asked_at <= ASKED_FOR:
+            self.signed, self.asked_at = signed_in(self.context, self.book), now
+        return self.signed
 
     def look(self) -> None:
         """Look whether others have worked meanwhile, and where they are."""

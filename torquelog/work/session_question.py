@@ -32,8 +32,18 @@ class Question(NamedTuple):
     aim: Aim | None = None
 
 
+_newest: list[tuple[Session, Question]] = []
+# Asked several times for each line that is typed; a session is frozen, so the newest answer holds for that very one.
+
+
 def question(session: Session) -> Question:
     """What is asked now."""
+    if not _newest or _newest[0][0] is not session:
+        _newest[:] = [(session, _worked_out(session))]
+    return _newest[0][1]
+
+
+def _worked_out(session: Session) -> Question:
     target = next_target(session)
     if session.dialogue is not None:
         return Question(session.dialogue.kind, target, target and aim_of(session, target))
