@@ -11,6 +11,7 @@ from torquelog.cli.tool_commands import (
     ADAPTER,
     due_command,
     issue_command,
+    limits_command,
     list_command,
     quarantine_command,
     receive_command,
@@ -34,6 +35,7 @@ release = release_command(ADAPTER)
 adapters = list_command(ADAPTER)
 due = due_command(ADAPTER)
 show = show_command(ADAPTER)
+limits = limits_command(ADAPTER)
 
 
 @command(

@@ -20,6 +20,12 @@ MEANINGS: Final = {
     "gap-hours": ("The clock is asked about after", "{} hours without an entry"),
     "late-minutes": ("Work is called late after", "{} minutes"),
     "accuracy-share": ("The wrench's accuracy is remarked on from", "{} % of the limits"),
+    "reliability-percent": ("Intervals are advised so that", "{} % of the tools come back good"),
+    "hands-seconds": ("Two readings closer than hands allow:", "within {} seconds"),
+    "burst-count": ("Signatures in a burst:", "{} or more of one inspector"),
+    "burst-minutes": ("and that within", "{} minutes"),
+    "inspection-minutes": ("An inspection is asked about", "within {} minutes of the work"),
+    "review-late-hours": ("An entry is asked about", "more than {} hours after the work"),
 }
 """How each rule is said."""
 
@@ -95,7 +101,8 @@ def data(found: "Shown") -> dict[str, Json]:
 def set_rule(context: Context, rule: str, value: str, why: str | None) -> Answer:
     """Quality does this. A rule never counts backwards: what was judged before stays as it was.
 
-    due-through day|month, shift-hours, idle-minutes, gap-hours, late-minutes, accuracy-share.
+    due-through day|month, shift-hours, idle-minutes, gap-hours, late-minutes, accuracy-share, reliability-percent,
+    and for "torquelog review" hands-seconds, burst-count, burst-minutes, inspection-minutes, review-late-hours.
     """
     from torquelog.ledger.text import gate_text
     from torquelog.quality.station import read_rule

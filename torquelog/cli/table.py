@@ -29,6 +29,46 @@ class Branch(NamedTuple):
     commands: Mapping[str, Entry]
 
 
+_TOOL_COMMANDS: Final = {
+    "add": "Register {one}.",
+    "calibrate": "Put a certificate of {one} on record.",
+    "issue": "Hand {many} out to a person or a place.",
+    "return": "Take {many} back into the crib.",
+    "check": "Ask whether {one} may be used now.",
+    "tested": "Put a check of {one} on a tester on record.",
+    "report": "Report that {one} was dropped, damaged, lost or found.",
+    "quarantine": "Put {many} in quarantine.",
+    "release": "Release {many} from quarantine.",
+    "restrict": "Restrict {many} to a part of their range or to one direction.",
+    "send": "Send {many} away, to a laboratory or another station.",
+    "receive": "Take {many} back, and accept the newest certificate.",
+    "retire": "Take {many} out of use for good.",
+    "withdraw": "Withdraw a certificate of {one}, which counts no longer.",
+    "list": "List the {many}, where they are and when they are due.",
+    "show": "Show {one}: what it is, how it stands, its life.",
+    "interval": "Advise on the interval of {one}: keep, shorten, lengthen.",
+    "limits": "Set the interval or the cycle limit of {one}.",
+    "due": "Show which {many} may not be used or soon may not.",
+}
+"""The commands of every sort of tool, with their help."""
+
+_ATTRIBUTES: Final = {"return": "give_back"}
+_MODULES: Final = {"withdraw": "withdraw"}
+
+
+def _tools(sort: str, one: str, many: str, commands: str, **helps: str) -> dict[str, Entry]:
+    """The commands of one sort of tool, in the order named, with the help of each where it is its own."""
+    attributes = {**_ATTRIBUTES, "list": many}
+    return {
+        name: Entry(
+            _MODULES.get(name, sort),
+            attributes.get(name, name),
+            helps.get(name) or _TOOL_COMMANDS[name].format(one=one, many=many),
+        )
+        for name in commands.split()
+    }
+
+
 SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
     (
         "Computing, without any record",
@@ -101,105 +141,34 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
         {
             "wrench": Branch(
                 "Wrenches: certificates, who has them, what is due.",
-                {
-                    "add": Entry("wrench", "add", "Register a wrench."),
-                    "calibrate": Entry("wrench", "calibrate", "Put a certificate of a wrench on record."),
-                    "issue": Entry("wrench", "issue", "Hand wrenches out to a person or a place."),
-                    "return": Entry("wrench", "give_back", "Take wrenches back into the crib."),
-                    "check": Entry(
-                        "wrench", "check", "Ask whether a wrench may be used, now and for a fastener."
-                    ),
-                    "tested": Entry("wrench", "tested", "Put a check of a wrench on a tester on record."),
-                    "report": Entry(
-                        "wrench", "report", "Report that a wrench was dropped, damaged, lost or found."
-                    ),
-                    "quarantine": Entry("wrench", "quarantine", "Put wrenches in quarantine."),
-                    "release": Entry("wrench", "release", "Release wrenches from quarantine."),
-                    "restrict": Entry(
-                        "wrench",
-                        "restrict",
-                        "Restrict wrenches to a part of their range or to one direction.",
-                    ),
-                    "send": Entry(
-                        "wrench", "send", "Send wrenches away, to a laboratory or another station."
-                    ),
-                    "receive": Entry(
-                        "wrench",
-                        "receive",
-                        "Take wrenches back, and accept the newest certificate.",
-                    ),
-                    "retire": Entry("wrench", "retire", "Take wrenches out of use for good."),
-                    "withdraw": Entry(
-                        "withdraw", "withdraw", "Withdraw a certificate of a wrench, which counts no longer."
-                    ),
-                    "list": Entry(
-                        "wrench", "wrenches", "List the wrenches, where they are and when they are due."
-                    ),
-                    "show": Entry("wrench", "show", "Show a wrench: what it is, how it stands, its life."),
-                    "due": Entry(
-                        "wrench",
-                        "due",
-                        "Show which wrenches may not be used or soon may not.",
-                    ),
-                },
+                _tools(
+                    "wrench",
+                    "a wrench",
+                    "wrenches",
+                    "add calibrate issue return check tested report quarantine release restrict send receive retire "
+                    "withdraw list show interval limits due",
+                    check="Ask whether a wrench may be used, now and for a fastener.",
+                ),
             ),
             "adapter": Branch(
                 "Adapters and multipliers, which change the torque.",
-                {
-                    "add": Entry("adapter", "add", "Register an adapter or a multiplier."),
-                    "calibrate": Entry("adapter", "calibrate", "Put a certificate of an adapter on record."),
-                    "issue": Entry("adapter", "issue", "Hand adapters out to a person or a place."),
-                    "return": Entry("adapter", "give_back", "Take adapters back into the crib."),
-                    "check": Entry("adapter", "check", "Ask whether an adapter may be used now."),
-                    "report": Entry(
-                        "adapter", "report", "Report that an adapter was dropped, damaged, lost or found."
-                    ),
-                    "quarantine": Entry("adapter", "quarantine", "Put adapters in quarantine."),
-                    "release": Entry("adapter", "release", "Release adapters from quarantine."),
-                    "send": Entry(
-                        "adapter", "send", "Send adapters away, to a laboratory or another station."
-                    ),
-                    "receive": Entry(
-                        "adapter",
-                        "receive",
-                        "Take adapters back, and accept the newest certificate.",
-                    ),
-                    "retire": Entry("adapter", "retire", "Take adapters out of use for good."),
-                    "list": Entry(
-                        "adapter", "adapters", "List the adapters, where they are and when they are due."
-                    ),
-                    "show": Entry("adapter", "show", "Show an adapter: what it is, how it stands, its life."),
-                    "due": Entry(
-                        "adapter",
-                        "due",
-                        "Show which adapters may not be used or soon may not.",
-                    ),
-                },
+                _tools(
+                    "adapter",
+                    "an adapter",
+                    "adapters",
+                    "add calibrate issue return check report quarantine release send receive retire list show limits due",
+                    add="Register an adapter or a multiplier.",
+                ),
             ),
             "desk": Entry("desk", "desk", "Hand tools out and take them back: scan a person, scan a tool."),
             "tester": Branch(
                 "Testers, which wrenches are measured on.",
-                {
-                    "add": Entry("tester", "add", "Register a tester."),
-                    "calibrate": Entry("tester", "calibrate", "Put a certificate of a tester on record."),
-                    "report": Entry(
-                        "tester", "report", "Report that a tester was dropped, damaged, lost or found."
-                    ),
-                    "quarantine": Entry("tester", "quarantine", "Put testers in quarantine."),
-                    "release": Entry("tester", "release", "Release testers from quarantine."),
-                    "send": Entry("tester", "send", "Send testers away, to a laboratory or another station."),
-                    "receive": Entry(
-                        "tester",
-                        "receive",
-                        "Take testers back, and accept the newest certificate.",
-                    ),
-                    "retire": Entry("tester", "retire", "Take testers out of use for good."),
-                    "list": Entry(
-                        "tester", "testers", "List the testers, where they are and when they are due."
-                    ),
-                    "show": Entry("tester", "show", "Show a tester: what it is, how it stands, its life."),
-                    "due": Entry("tester", "due", "Show which testers may not be used or soon may not."),
-                },
+                _tools(
+                    "tester",
+                    "a tester",
+                    "testers",
+                    "add calibrate report quarantine release send receive retire list show interval limits due",
+                ),
             ),
         },
     ),
@@ -303,6 +272,22 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "close": Entry("recall", "close", "Close a recall on which everything is decided."),
                     "answer": Entry(
                         "recall", "answer", "Answer that something which calls for a recall needs none."
+                    ),
+                },
+            ),
+            "audit": Branch(
+                "The lists that an audit asks for.",
+                {
+                    "overdue": Entry(
+                        "audit", "overdue", "List the uses of tools while past due or out of cycles."
+                    ),
+                    "struck": Entry("audit", "struck", "List the entries that were struck, by whom and why."),
+                    "intervals": Entry(
+                        "audit", "intervals", "List the changes of intervals and cycle limits."
+                    ),
+                    "people": Entry("audit", "people", "List who was authorised for what, on a day."),
+                    "certificates": Entry(
+                        "audit", "certificates", "List the certificates, and who accepted which."
                     ),
                 },
             ),

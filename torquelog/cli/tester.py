@@ -10,6 +10,8 @@ from torquelog.cli.context import Context
 from torquelog.cli.tool_commands import (
     TESTER,
     due_command,
+    interval_command,
+    limits_command,
     list_command,
     quarantine_command,
     receive_command,
@@ -30,6 +32,8 @@ release = release_command(TESTER)
 testers = list_command(TESTER)
 due = due_command(TESTER)
 show = show_command(TESTER)
+interval = interval_command(TESTER)
+limits = limits_command(TESTER)
 
 
 @command(

@@ -274,3 +274,55 @@ def show_command(names: Names) -> Command:
         return act(context, names.sort, number, as_of)
 
     return show
+
+
+def interval_command(names: Names) -> Command:
+    """`interval`, for a sort of tool."""
+
+    @command(
+        "interval",
+        short=f"Advise on the interval of a {names.sort}: keep, shorten, lengthen.",
+        examples=(Example(f"torquelog {names.sort} interval {names.fit}"),),
+        csv=True,
+    )
+    @NUMBER
+    def interval(context: Context, number: str) -> Answer:
+        """By how it was found at each calibration, and by tools like it. Too few results are said to be too few. It is
+        advice: quality decides, with "limits".
+        """
+        from torquelog.cli.tool_interval import interval_advice as act
+
+        return act(context, names.sort, number)
+
+    return interval
+
+
+def limits_command(names: Names) -> Command:
+    """`limits`, for a sort of tool."""
+
+    @command(
+        "limits",
+        short=f"Set the interval or the cycle limit of {'an' if names.sort == 'adapter' else 'a'} {names.sort}.",
+        examples=(
+            Example(
+                f'torquelog {names.sort} limits {names.fit} --every "9 months" --why "it drifts" --passphrase-stdin',
+                stdin=TYPED,
+            ),
+        ),
+        passphrase=True,
+    )
+    @NUMBER
+    @click.option("--every", metavar="PERIOD", help='Calibrated every: "9 months".')
+    @click.option("--cycles", metavar="N", help="And after this many uses, whichever comes first.")
+    @WHY
+    def limits(
+        context: Context, number: str, every: str | None, cycles: str | None, why: str | None
+    ) -> Answer:
+        """Quality does this, with the passphrase. It counts from now on and never backwards: work done before is judged
+        by what was set before, also where it is told later.
+        """
+        from torquelog.cli.tool_interval import limits as act
+
+        return act(context, names.sort, number, every, cycles, why)
+
+    return limits

@@ -11,7 +11,9 @@ from torquelog.cli.tool_commands import (
     TYPED,
     WRENCH,
     due_command,
+    interval_command,
     issue_command,
+    limits_command,
     list_command,
     quarantine_command,
     receive_command,
@@ -35,6 +37,8 @@ release = release_command(WRENCH)
 wrenches = list_command(WRENCH)
 due = due_command(WRENCH)
 show = show_command(WRENCH)
+interval = interval_command(WRENCH)
+limits = limits_command(WRENCH)
 
 
 @command(
@@ -132,7 +136,7 @@ def calibrate(context: Context, /, number: str, **given: Any) -> Answer:
     examples=(
         Example(
             'torquelog wrench tested W-0417 --tester T-5 --direction cw --reading "20 ft-lb" --reference "20.1 ft-lb" '
-            '--reading "100 ft-lb" --reference "100.4 ft-lb"',
+            '--reading "98 ft-lb" --reference "98.4 ft-lb"',
             "at both ends of its range",
         ),
         Example(

@@ -127,3 +127,21 @@ def waiting_in_job(
         {"job": job, "known": as_of.known},
     )
     return rows.fetchall()
+
+
+class Named(NamedTuple):
+    """A strike with the entry that it names."""
+
+    strike: Strike
+    station: str
+    number: int
+
+
+def every_strike(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Named]:
+    """Every strike, in the order in which they were recorded."""
+    rows = connection.execute(
+        "SELECT station, number, recorded, why, awaits, target_station, target_number FROM strike "
+        "WHERE known <= ? ORDER BY recorded, station, number",
+        (as_of.known,),
+    )
+    return [Named(Strike(row[0], row[1], row[2], row[3], bool(row[4])), row[5], row[6]) for row in rows]

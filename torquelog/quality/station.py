@@ -32,6 +32,12 @@ RANGES: Final = {
     "gap-hours": Range(1, 8760, "hours"),
     "accuracy-share": Range(1, 100, "percent"),
     "late-minutes": Range(0, 1440, "minutes"),
+    "reliability-percent": Range(50, 99, "percent"),
+    "hands-seconds": Range(0, 600, "seconds"),
+    "burst-count": Range(2, 100, "signatures"),
+    "burst-minutes": Range(1, 60, "minutes"),
+    "inspection-minutes": Range(0, 240, "minutes"),
+    "review-late-hours": Range(1, 8760, "hours"),
 }
 """Rules whose value is a whole number. A sign-in lasts at most 16 hours."""
 
