@@ -65,12 +65,18 @@ print(json.dumps({"status": status, "said": out.getvalue() + err.getvalue(), "mo
 """
 
 
-@pytest.fixture
-def recorded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> set[str]:
+@pytest.fixture(scope="module")
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> set[str]:
     """The modules in memory once a fresh process has recorded one reading."""
-    lay_samples(tmp_path)
-    own_home(monkeypatch, tmp_path)
-    monkeypatch.chdir(tmp_path)
+    home = tmp_path_factory.mktemp("home")
+    lay_samples(home)
+    with pytest.MonkeyPatch.context() as patch:
+        own_home(patch, home)
+        patch.chdir(home)
+        return _modules()
+
+
+def _modules() -> set[str]:
     for line, stdin in SET_UP:
         assert typed(line, stdin)[0] in {0, 4}
     words = ["record", "tie-bolt:9", "26.5 ft-lb", "--job", "J-5", "--wrench", "W-0417", "--json"]
