@@ -28,28 +28,32 @@ HEAVY = {
 
 OURS = {
     "book": {
-        "authorisation", "cases", "curves", "fasteners", "format", "jobview", "judging", "opening", "particulars", "recent", "sign_ins", "signer", "turns",
-        "used_tools", "writing",
+        "authorisation", "cases", "curves", "fasteners", "format", "jobview", "judging", "opening",
+        "particulars", "recent", "sign_ins", "signer", "turns", "used_tools", "writing",
     },
     "cli": {
-        "answer", "app", "asked", "carry", "command", "context", "group", "helptext", "layout", "lines", "reading",
-        "record", "recorded", "render", "run", "signing", "table", "text", "torques", "words",
+        "answer", "app", "asked", "carry", "command", "context", "group", "helptext", "layout", "lines",
+        "reading", "record", "recorded", "render", "run", "signing", "table", "text", "torques", "words",
     },
     "facts": {
-        "acts", "aircraft", "assemblies", "calibrations", "card_form", "cards", "conditions", "custody", "decided", "handing",
-        "inspections", "jobs", "kinds", "lately", "limits_told", "lots", "members", "people", "readings", "registry",
-        "rows", "stations", "strikes", "tested", "tools", "uses",
+        "acts", "aircraft", "assemblies", "calibrations", "card_form", "cards", "conditions", "custody",
+        "decided", "handing", "inspections", "jobs", "kinds", "lately", "limits_told", "lots", "members",
+        "people", "readings", "registry", "rows", "stations", "strikes", "tested", "tools", "uses",
     },
     "ledger": {
-        "authorizer", "database", "folders", "form", "guards", "jsontext", "keys", "placing", "private", "seen", "session",
-        "signin", "storage", "store", "text",
+        "authorizer", "database", "folders", "form", "guards", "jsontext", "keys", "placing", "private",
+        "seen", "session", "signin", "storage", "store", "text",
     },
     "rules": {
         "authority", "coverage", "days", "demand", "fastener", "fit_remarks", "fitness", "grounds", "names",
         "sayings", "timing", "validity",
     },
-    "torque": {"adapter", "curve", "deviation", "limits", "number", "pair", "units"},
-    "work": {"record", "signing"},
+    "torque": {
+        "adapter", "curve", "deviation", "limits", "number", "pair", "units",
+    },
+    "work": {
+        "record", "signing",
+    },
 }  # fmt: skip
 """The rooms of the house that a reading may enter."""
 
