@@ -7,6 +7,7 @@ dates and moments are text; a member that does not apply is left out. The tables
 
 import re
 from collections.abc import Callable, Mapping
+from datetime import date
 from typing import Any, Final, NamedTuple
 
 from torquelog.errors import TorquelogError
@@ -60,6 +61,17 @@ def _text_like(pattern: re.Pattern[str]) -> Callable[[Any], bool]:
     return lambda value: isinstance(value, str) and pattern.fullmatch(value) is not None
 
 
+def _date(value: Any) -> bool:
+    """Whether it is a day of the calendar, not only written like one."""
+    if not isinstance(value, str) or not value.isascii() or not _DATE.fullmatch(value):
+        return False
+    try:
+        date.fromisoformat(value)
+    except ValueError:
+        return False
+    return True
+
+
 def _quantity(value: Any) -> bool:
     return (
         isinstance(value, dict)
@@ -88,7 +100,7 @@ FORMS: Final[dict[str, tuple[str, Callable[[Any], bool]]]] = {
     "reference": ("an entry, as QHR-000123", _text_like(_REFERENCE)),
     "fastener": ("group and number, as tie-bolt:7", _text_like(_FASTENER)),
     "moment": ("RFC 3339 with three decimals and the offset of the place, or Z", _text_like(_MOMENT)),
-    "date": ("a calendar date, as 2026-11-25", _text_like(_DATE)),
+    "date": ("a calendar date, as 2026-11-25", _date),
     "hex": ("bytes in lower-case hexadecimal", _text_like(_HEX)),
     "count": ("a whole number as text", _text_like(_COUNT)),
     "number": ("a decimal number as text", _text_like(_NUMBER)),
