@@ -72,6 +72,25 @@ def test_a_run_on_torque_is_demanded(bench: Story) -> None:
         bench.take("nut:1", "69 lbf·in", "W-IN", adapters=["A-15"])
 
 
+def test_a_nut_that_is_down_counts_above_what_was_measured(story: Story) -> None:
+    """The next pass and a check take the run-on torque of the reading before; after loosening it is measured anew."""
+    story.bench({**NUT, "passes": ["50 %", "100 %"], "last-round": True})
+    story.wrench("W-IN", scale="5..150 lbf·in by 1")
+    story.wrench("W-DIAL", scale="0..30 lbf·in by 0.5", points=story.results_of("5", "30", "lbf·in"))
+    first = story.take("nut:1", "46 lbf·in", "W-IN", run_on=("14 lbf·in", "W-DIAL"))
+    assert at_the_wrench(first) == ("44", "49")
+    for reading in ("79 lbf·in", "80 lbf·in", "78 lbf·in"):
+        found = story.take("nut:1", reading, "W-IN")
+        assert (at_the_wrench(found), found.outcome) == (("74", "84"), "within")
+    assert found.act == "check"
+    assert len(story.trace("wrench", "W-DIAL").rows) == 1
+    with story.refused("needs-run-on"):
+        story.take("nut:1", "46 lbf·in", "W-IN", loosened=True)
+    story.act("nut:1", "loosened")
+    with story.refused("needs-run-on"):
+        story.take("nut:1", "46 lbf·in", "W-IN")
+
+
 def test_a_worn_nut_is_replaced(bench: Story) -> None:
     """9 lbf·in is below the card's minimum of 10: within limits, with a remark, and open until replaced."""
     for fastener in ("nut:1", "nut:2"):

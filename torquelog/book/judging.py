@@ -153,7 +153,7 @@ def judge(
         before, job.job, asked_slots, loosened=asked.loosened, asked=asked.act, checks=slot.checks
     )
     bench = Bench(recent, station, zone, asked.performed_by, job.job, Moments(at, now))
-    found = _tools(bench, asked, group)
+    found = _tools(bench, asked, group, before)
     limits = demand.demanded(group, slot, found.run_on_torque)
     tool = bench.tool(asked.wrench, "wrench")
     ratio, no_lever = chain(tool, found.adapters)
@@ -169,7 +169,7 @@ def judge(
     applied = asked.reading.newton_metres * ratio
     top = demand.highest(group, found.run_on_torque)
     awaits = not grounds and at < now and _revived(bench, asked, group, used)
-    worn = _worn(group, found.run_on_torque)
+    worn = asked.run_on is not None and _worn(group, found.run_on_torque)
     remarks = (
         *(remark for each in used for remark in each.fitness.remarks),
         *_remarks(
@@ -266,11 +266,12 @@ class _Tools(NamedTuple):
     run_on_grounds: tuple[Ground, ...]
 
 
-def _tools(bench: Bench, asked: Asked, group: Group) -> _Tools:
+def _tools(bench: Bench, asked: Asked, group: Group, before: fastener.State) -> _Tools:
     adapters = bench.adapters(asked.adapters, "adapter")
-    if asked.run_on is None:
-        return _Tools(adapters, (), None, ())
     measured = asked.run_on
+    if measured is None:
+        stands = demand.needs_run_on(group) and not asked.loosened
+        return _Tools(adapters, (), bench.run_on_before(before) if stands else None, ())
     wrench = bench.judged(
         bench.tool(measured.wrench, "wrench"),
         "run-on-wrench",

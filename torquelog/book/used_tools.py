@@ -12,7 +12,10 @@ from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts import tools
 from torquelog.facts.tools import Tool
+from torquelog.ledger.form import parse_entry
+from torquelog.ledger.store import entry_at
 from torquelog.rules import fitness
+from torquelog.rules.fastener import State
 from torquelog.rules.fitness import Fitness, Use
 from torquelog.rules.grounds import Ground
 from torquelog.torque.adapter import Extension, gain
@@ -89,6 +92,17 @@ class Bench:
         earlier = self._used.get(tool.tool, 0)
         self._used[tool.tool] = earlier + 1
         return ToolJudged(tool, role, self._fitness(tool, use, earlier))
+
+    def run_on_before(self, before: State) -> Fraction | None:
+        """The run-on torque, N·m, that the torque standing on a fastener was counted above; None without one.
+
+        A nut that is down has none to be measured: the next pass, or a check, counts above the same.
+        """
+        if before.governing is None:
+            return None
+        stored = entry_at(self._recent.connection, before.governing.station, before.governing.number)
+        told = parse_entry(stored.text).body["judged"].get("run_on") if stored else None
+        return Fraction(told["value"]) if told else None
 
     def grounds_now(self, each: ToolJudged, indicated: Torque | None, direction: str) -> set[str]:
         """The grounds that hold against a tool at the time of the entry, by code."""
