@@ -62,7 +62,7 @@ class Shop:
         self.off: list[str] = []
         self.checked: set[str] = set()
         self.awaiting: dict[str, tuple[str, str]] = {}
-        self.closed: set[str] = set()
+        self.closed: dict[str, str] = {}
         story.bench(BOLT, PLUG, NUT, checks=[CHECK])
         story.job("J-2")
         story.wrench("W-0402", on="2025-11-10")
@@ -195,6 +195,8 @@ def strike(shop: Shop, place: int) -> None:
         shop.demand("struck-already", lambda: shop.story.correct(target.name))
     elif target.body.get("outcome") == "refused":
         shop.demand("not-strikable", lambda: shop.story.correct(target.name))
+    elif target.body["job"] in shop.closed:
+        shop.demand("job-closed", lambda: shop.story.correct(target.name))
     else:
         done = shop.story.correct(target.name)
         shop.note(done.strike, "strike", shop.story.clock.moment, {"entry": target.name, "why": "x"})
@@ -279,8 +281,14 @@ def close(shop: Shop, job: str) -> None:
         return shop.demand("job-closed", lambda: shop.story.close(job))
     closes = shop.story.close(job)
     assert closes != shop.open_in(job)
-    shop.closed |= {job} if closes else set()
+    shop.closed |= {job: f"QHR-{shop.story.entries():06d}"} if closes else {}
     return None
+
+
+def reopen(shop: Shop, job: str) -> None:
+    """The closing of a job is struck, so that its work can be corrected."""
+    if job in shop.closed:
+        shop.story.correct(shop.closed.pop(job))
 
 
 def nonsense(shop: Shop, which: int) -> None:
@@ -350,5 +358,6 @@ MOVE: st.SearchStrategy[Callable[[Shop], None]] = st.one_of(
     st.just(take_apart),
     JOB.map(lambda job: lambda shop: finish(shop, job)),
     JOB.map(lambda job: lambda shop: close(shop, job)),
+    JOB.map(lambda job: lambda shop: reopen(shop, job)),
     PLACE.map(lambda which: lambda shop: nonsense(shop, which)),
 )

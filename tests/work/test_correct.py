@@ -251,6 +251,41 @@ def entries_of(story: Story, *kinds: str) -> dict[str, str]:
     return found
 
 
+class TestClosed:
+    """A closed job has nothing open, also after a correction."""
+
+    @pytest.fixture
+    def closed(self, story: Story) -> tuple[Story, str, str]:
+        """The job is closed; its one reading, and the entry that closed it."""
+        story.bench({**ONE, "locking": ["cotter pin"]})
+        typed = story.take("tie-bolt:1", "101 N·m")
+        story.step("tie-bolt", "cotter-pin")
+        assert story.close()
+        return story, typed.reference, f"QHR-{story.entries():06d}"
+
+    def test_its_work_is_not_struck(self, closed: tuple[Story, str, str]) -> None:
+        """Neither struck nor recorded again: the error names the closing, which is struck first."""
+        story, typed, closing = closed
+        for change in ({}, {"reading": "102 N·m"}):
+            with story.refused("job-closed") as caught:
+                story.correct(typed, **change)
+            assert closing in caught.value.hint
+        with story.refused("job-closed"):
+            story.correct(entries_of(story, "step")["step"])
+
+    def test_opened_again_it_is_corrected_and_closed_anew(self, closed: tuple[Story, str, str]) -> None:
+        """The closing struck, the job is open, its work is corrected, and it closes once nothing is open."""
+        story, typed, closing = closed
+        assert story.correct(closing).kind == "job-closed"
+        assert story.held() == []
+        story.correct(typed)
+        assert story.held() == ["not-tightened"]
+        assert not story.close()
+        story.take("tie-bolt:1", "102 N·m")
+        story.step("tie-bolt", "cotter-pin")
+        assert story.close()
+
+
 class TestAnothersEntry:
     """Who may strike whose."""
 

@@ -193,6 +193,18 @@ def _closed(connection: sqlite3.Connection, name: str, as_of: AsOf) -> Moment | 
     return int(row[0]) if row else None
 
 
+def closing(connection: sqlite3.Connection, name: str, as_of: AsOf = LATEST) -> str | None:
+    """The entry by which a job was closed, `QHR-000123`; None while it is open."""
+    from torquelog.ledger.form import reference
+
+    row = connection.execute(
+        "SELECT station, number FROM job_closed WHERE job = :job AND at <= :at AND known <= :known "
+        f"AND {stands('job_closed')} ORDER BY at, recorded, station, number LIMIT 1",
+        {"job": name, "at": as_of.at, "known": as_of.known},
+    ).fetchone()
+    return reference(*row) if row else None
+
+
 def owner_of(job: Job, group: Group) -> str:
     """Whose fasteners a group's are in a job: `assembly PART SERIAL` or `aircraft MSN POSITION`.
 

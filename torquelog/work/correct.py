@@ -1,7 +1,7 @@
 """Correcting: the mistaken entry is struck, and a reading is recorded again with the time of the struck one."""
 
 import sqlite3
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from torquelog.book.entries import the_entry
 from torquelog.book.judging import Asked, asked_of, judge
@@ -47,6 +47,9 @@ class Change(NamedTuple):
 
 NOTHING = Change()
 
+WORK: Final = frozenset({"reading", "act", "step", "part", "inspection"})
+"""The kinds of entries that a job is made of."""
+
 
 class Corrected(NamedTuple):
     """A correction on record.
@@ -75,12 +78,13 @@ def correct(book: Book, signer: Signer, name: str, why: str, change: Change = NO
         change: what the new reading has instead.
 
     Raises:
-        TorquelogError: `entry-unknown`, `not-strikable`, `struck-already`, `not-a-reading`, or what recording
-            raises.
+        TorquelogError: `entry-unknown`, `not-strikable`, `struck-already`, `job-closed`, `not-a-reading`, or
+            what recording raises.
     """
     with writing(book) as w:
         entry = the_entry(w.connection, name)
         check_strike(_facts(w.connection, entry))
+        _demand_open(w.connection, entry)
         if change.anything and entry.kind != "reading":
             raise TorquelogError(
                 "not-a-reading", f"{name} is no reading, so there is nothing to record again."
@@ -93,6 +97,18 @@ def correct(book: Book, signer: Signer, name: str, why: str, change: Change = NO
         strike = w.append(signer, "strike", body, at=now)
         again = record_in(w, book, signer, asked, corrects=name) if asked else None
     return Corrected(name, strike.reference, awaits, again, entry.kind)
+
+
+def _demand_open(connection: sqlite3.Connection, entry: Entry) -> None:
+    """Work of a closed job stays as it is: a closed job with something open in it would be forgotten."""
+    closing = jobs.closing(connection, entry.body["job"]) if entry.kind in WORK else None
+    if closing is not None:
+        raise TorquelogError(
+            "job-closed",
+            f"{entry.body['job']} is closed. Nothing was recorded.",
+            why="What was done in it is corrected once it is open again: strike its closing, and close it anew.",
+            hint=f"torquelog correct {closing} --why REASON",
+        )
 
 
 def _asked(entry: Entry, change: Change, why: str) -> Asked:
