@@ -128,7 +128,7 @@ def _wide(head: Head, session: Session, asked: Question, shown: Shown, width: in
     group = _group(session, asked)
     texts = [*([shown.large] if shown.large else []), *shown.beside]
     if group is None:
-        yield from texts
+        yield from (f"    {text}" for text in texts)
         return
     board = _board(session, asked, group)
     room = max((columns(line) for line in board), default=0) + 4

@@ -170,7 +170,7 @@ def _locking(session: Session, asked: Question) -> Shown:
     group = group_of(session, asked.target.group)
     what = words.sentence(locking_steps(group)[asked.target.name])
     name = place_words(session, asked.target)
-    return Shown(f"LOCK {name}: {what}", (), _YES_NO, f"{what} fitted, y: ")
+    return Shown(f"LOCK {name.lower()}: {what.lower()}", (), _YES_NO, f"{what} fitted, y: ")
 
 
 def _check(session: Session, asked: Question) -> Shown:

@@ -43,7 +43,8 @@ def hurt_keys(now: State, group: Group, job: str, *, can_strike: bool) -> tuple[
     loose_first = now.loosen_first or needs_rework(now) or tight_elsewhere(now, job)
     if loose_first or (now.over and not now.broken):
         asked = " (you will be asked for the reason)" if now.over and group.above != "loosen" else ""
-        keys.append(("l", f"only loosened: it is tightened again{asked}"))
+        only = "only " if now.over else ""
+        keys.append(("l", f"{only}loosened: it is tightened again{asked}"))
     if can_strike and now.outside is not None:
         keys.append(("t", "typing mistake: I did not set that (it is struck, not erased)"))
     keys.append(("n", "leave it open for now, go on with the next"))
