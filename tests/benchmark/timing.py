@@ -29,8 +29,8 @@ class Figure(NamedTuple):
 
 
 def compare(
-    name: str, one: Callable[[], float], against: str, other: Callable[[], float], *, runs: int, most: float | None = None,
-    least: float | None = None,
+    name: str, one: Callable[[], float], against: str, other: Callable[[], float], *, runs: int,
+    most: float | None = None, least: float | None = None,
 ) -> Figure:  # fmt: skip
     """Measure two things in turn, after one warm-up of each.
 

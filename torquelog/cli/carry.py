@@ -1,7 +1,7 @@
 """What a person said is carried over to the next command, on a terminal only: the job, the wrench and adapters.
 
-It is a convenience and no record: it lies in a private file beside the sign-ins, ends after an hour, and every answer names what
-it used. Never carried over: a fastener, a reading, anything that was not said.
+It is a convenience and no record: it lies in a private file beside the sign-ins, ends after an hour, and every
+answer names what it used. Never carried over: a fastener, a reading, anything that was not said.
 """
 
 import json

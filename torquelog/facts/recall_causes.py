@@ -13,7 +13,10 @@ EVENTS: Final = ("check-failed", "dropped", "overloaded", "damaged", "lost")
 
 
 class Event(NamedTuple):
-    """What befell a tool, by a report or by a check that it failed: its entry, the tool, what, when it was so, and when it was recorded."""
+    """What befell a tool, by a report or by a check that it failed.
+
+    Its entry, the tool, what, when it was so, and when it was recorded.
+    """
 
     station: str
     number: int
