@@ -1,6 +1,8 @@
 """The commands that write sheets and labels: one file each, never over another one."""
 
 import json
+import os
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -79,6 +81,33 @@ def test_what_is_not_there_leaves_no_file(hangar: Hangar, line: str, code: str) 
     before = set(Path().iterdir())
     assert hangar.refused(line) == (2, [code])
     assert set(Path().iterdir()) == before
+
+
+@pytest.mark.parametrize("line", SHEETS)
+def test_a_sheet_can_go_to_standard_output(hangar: Hangar, line: str) -> None:
+    """Whole and alone there, in ASCII, so that no encoding spoils it; not together with an envelope."""
+    text = hangar.did(f"{line} --out -")
+    assert text.startswith("<!DOCTYPE html>")
+    assert text.isascii()
+    hangar.did(f"{line} --out a.html")
+    assert unescape(text) == unescape(Path("a.html").read_text(encoding="utf-8")).removesuffix("\n")
+    assert hangar.refused(f"{line} --out -") == (2, ["argument"])
+    assert not Path("-").exists()
+
+
+def test_a_folder_that_is_not_there_is_said_so(hangar: Hangar) -> None:
+    """Before anything is written."""
+    assert hangar.refused("sheet crib --out nowhere/crib.html") == (2, ["file-missing"])
+
+
+@pytest.mark.parametrize("line", SHEETS)
+def test_a_sheet_never_takes_the_place_of_the_record(hangar: Hangar, line: str) -> None:
+    """Not even with --replace: the record is no file that may give way."""
+    record = f"{os.environ['XDG_DATA_HOME']}/torquelog/ledger.db"
+    before = Path(record).read_bytes()
+    status, _ = hangar.refused(f"{line} --out {record} --replace")
+    assert status == 2
+    assert Path(record).read_bytes()[:16] == before[:16]
 
 
 def test_labels_say_what_they_hold(hangar: Hangar) -> None:

@@ -7,12 +7,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from torquelog.facts.calibrations import Point
+from torquelog.sheets import plot
 from torquelog.sheets.circle import FEWEST, MOST, Bolt, bolt_drawing, is_row
+from torquelog.sheets.error_plot import error_plot, has_deviation
 from torquelog.sheets.model import Drawing, Path, Ring, Word
-from torquelog.sheets.plot import Axes, signed_percent, ticks
+from torquelog.sheets.plot import LEFT, TOP, Axes, signed_percent, ticks
 from torquelog.sheets.strip import HIGH, LOW, WIDTH, strip
 from torquelog.torque.limits import Limits
 from torquelog.torque.sequence import order
+from torquelog.torque.units import Torque
 
 
 def drawn(count: int, states: dict[int, str] | None = None, pattern: str = "star") -> Drawing:
@@ -144,3 +148,49 @@ def test_the_axes_put_the_ends_at_the_edges() -> None:
 def test_a_deviation_at_a_scale_has_its_sign(share: float, text: str) -> None:
     """A true minus, and none at zero."""
     assert signed_percent(share) == text
+
+
+RESULTS = st.lists(
+    st.tuples(
+        st.sampled_from(["as-found", "as-left", "unchanged"]),
+        st.sampled_from(["cw", "ccw"]),
+        st.integers(0, 300),
+        st.integers(0, 300),
+    ),
+    max_size=12,
+)
+
+
+@given(RESULTS, st.sampled_from([None, Fraction(1, 25)]), st.sampled_from(["N·m", "lbf·in"]))
+def test_an_error_curve_is_drawn_from_whatever_results_there_are(
+    results: list[tuple[str, str, int, int]], accuracy: Fraction | None, unit: str
+) -> None:
+    """A mark a reading of that direction, inside the frame; nothing where there is none but at zero."""
+    points = [
+        Point(state, direction, Torque(str(shown), "N·m"), Torque(str(reference), "N·m"))
+        for state, direction, shown, reference in results
+    ]
+    for direction in ("cw", "ccw"):
+        mine = [each for each in points if each.direction == direction and has_deviation(each)]
+        drawing = error_plot(points, direction, accuracy, unit)
+        if not mine:
+            assert drawing is None
+            continue
+        assert drawing is not None
+        marks = [shape for shape in drawing.shapes if isinstance(shape, Ring)]
+        assert len(marks) == sum(2 if each.state == "unchanged" else 1 for each in mine)
+        assert all(LEFT <= ring.x <= LEFT + plot.WIDTH for ring in marks)
+        assert all(TOP <= ring.y <= TOP + plot.HEIGHT for ring in marks)
+
+
+def test_a_curve_is_bent_between_its_points_and_meets_them() -> None:
+    """It goes through the mean of each nominal torque, as the record computes with."""
+    ends = (("20", "19.90"), ("60", "59.40"), ("100", "99.60"))
+    points = [Point("as-left", "cw", Torque(shown, "N·m"), Torque(read, "N·m")) for shown, read in ends]
+    drawing = error_plot(points, "cw", None, "N·m")
+    assert drawing is not None
+    (curve,) = [shape for shape in drawing.shapes if isinstance(shape, Path) and shape.look == "thick-curve"]
+    marks = [shape for shape in drawing.shapes if isinstance(shape, Ring)]
+    corners = [tuple(map(float, each.split())) for each in curve.commands[1:].split(" L")]
+    for ring in marks:
+        assert any(isclose(x, ring.x, abs_tol=0.06) and isclose(y, ring.y, abs_tol=0.06) for x, y in corners)

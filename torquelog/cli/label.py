@@ -6,8 +6,7 @@ from torquelog.cli import words
 from torquelog.cli.answer import Answer
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context, short_path
-from torquelog.cli.files import write_file
-from torquelog.cli.sheet import default_name, file_options
+from torquelog.cli.sheet import default_name, file_options, put
 from torquelog.ledger.text import gate_identifier
 
 
@@ -48,7 +47,8 @@ def labelled(
     names = [gate_identifier(number, sort) for number in numbers]
     page = labels(context.book("read"), sort, names)
     path = out or default_name("label", names[0])
-    write_file(path, label_html(page).encode(), replace=replace)
+    if put(context, path, label_html(page), replace=replace):
+        return Answer(written=True)
     bare = words.listing(page.without_code)
     return Answer(
         headline=f"{words.sentence(words.count(len(names), 'label'))} in {short_path(path)}.",

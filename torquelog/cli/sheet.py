@@ -1,5 +1,6 @@
 """`sheet`: one file to print, staple and hang up."""
 
+import os
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
@@ -8,7 +9,8 @@ import click
 from torquelog.cli.answer import Answer
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context, short_path
-from torquelog.cli.files import write_file
+from torquelog.cli.files import STANDARD, demand_other, write_file
+from torquelog.errors import TorquelogError
 from torquelog.ledger.text import gate_identifier
 
 if TYPE_CHECKING:
@@ -22,25 +24,53 @@ def file_options(function: Function) -> Function:
     for option in (
         click.option("--replace", is_flag=True, help="Write the file anew if it is there."),
         click.option(
-            "--out", metavar="FILE", help="The file; by default one in this folder, named in the answer."
+            "--out", metavar="FILE", help="The file, or - for standard output; by default one in this folder."
         ),
     ):
         function = option(function)
     return function
 
 
-def written(page: "Page", kind: str, name: str, out: str | None, *, replace: bool, next_line: str) -> Answer:
+def written(
+    context: Context, page: "Page", kind: str, name: str, out: str | None, *, replace: bool, next_line: str
+) -> Answer:
     """Write a sheet into its file, and say where it lies."""
     from torquelog.sheets.environment import html
 
     path = out or default_name(kind, name)
-    write_file(path, html(page).encode(), replace=replace)
+    if put(context, path, html(page), replace=replace):
+        return Answer(written=True)
     return Answer(
         headline=f"{page.title} is written to {short_path(path)}.",
         body=("It needs nothing else: open it in any browser, and print it from there.",),
         next=(next_line,),
         data={"sheet": kind, "name": name, "path": path},
     )
+
+
+def put(context: Context, path: str, text: str, *, replace: bool) -> bool:
+    """Write a sheet to a file, or to standard output for "-"; whether it went there.
+
+    Raises:
+        TorquelogError: argument for "-" with --json; file-missing for a folder that is not there; exists.
+    """
+    if path != STANDARD:
+        demand_other(context, path)
+        folder = os.path.dirname(path) or "."
+        if not os.path.isdir(folder):
+            raise TorquelogError("file-missing", f"There is no folder {short_path(folder)}.")
+        write_file(path, text.encode(), replace=replace)
+        return False
+    if context.json:
+        raise TorquelogError(
+            "argument",
+            "With --json a sheet goes to a file.",
+            hint="Name one with --out, or leave --json out.",
+        )
+    # Signs beyond ASCII by their numbers, so that the sheet is whole whatever the encoding of the output is.
+    context.stdout.write(text.encode("ascii", "xmlcharrefreplace").decode("ascii"))
+    context.stdout.flush()
+    return True
 
 
 def default_name(kind: str, name: str) -> str:
@@ -61,7 +91,7 @@ def job(context: Context, job: str, out: str | None, replace: bool) -> Answer:
 
     name = gate_identifier(job, "job")
     page = job_sheet(context.book("read"), name)
-    return written(page, "job", name, out, replace=replace, next_line=f"torquelog job show {name}")
+    return written(context, page, "job", name, out, replace=replace, next_line=f"torquelog job show {name}")
 
 
 @command(
@@ -84,7 +114,9 @@ def worksheet(context: Context, job: str, adapter: tuple[str, ...], out: str | N
     name = gate_identifier(job, "job")
     line = [gate_identifier(each, "adapter") for each in adapter]
     page = worksheet_sheet(context.book("read"), name, adapters=line)
-    return written(page, "worksheet", name, out, replace=replace, next_line=f"torquelog sheet job {name}")
+    return written(
+        context, page, "worksheet", name, out, replace=replace, next_line=f"torquelog sheet job {name}"
+    )
 
 
 @command(
@@ -99,7 +131,9 @@ def crib(context: Context, out: str | None, replace: bool) -> Answer:
 
     book = context.book("read")
     page = crib_sheet(book)
-    return written(page, "crib", book.station, out, replace=replace, next_line="torquelog wrench due")
+    return written(
+        context, page, "crib", book.station, out, replace=replace, next_line="torquelog wrench due"
+    )
 
 
 @command(
@@ -117,7 +151,9 @@ def wrench(context: Context, number: str, out: str | None, replace: bool) -> Ans
 
     name = gate_identifier(number, "wrench")
     page = wrench_sheet(context.book("read"), name)
-    return written(page, "wrench", name, out, replace=replace, next_line=f"torquelog wrench show {name}")
+    return written(
+        context, page, "wrench", name, out, replace=replace, next_line=f"torquelog wrench show {name}"
+    )
 
 
 @command(
@@ -133,7 +169,9 @@ def recall(context: Context, recall: str, out: str | None, replace: bool) -> Ans
 
     name = gate_identifier(recall, "recall")
     page = recall_sheet(context.book("read"), name)
-    return written(page, "recall", name, out, replace=replace, next_line=f"torquelog recall show {name}")
+    return written(
+        context, page, "recall", name, out, replace=replace, next_line=f"torquelog recall show {name}"
+    )
 
 
 @command(
@@ -149,4 +187,6 @@ def aircraft(context: Context, registration: str, out: str | None, replace: bool
 
     name = gate_identifier(registration, "aircraft")
     page = aircraft_sheet(context.book("read"), name)
-    return written(page, "aircraft", name, out, replace=replace, next_line=f"torquelog trace aircraft {name}")
+    return written(
+        context, page, "aircraft", name, out, replace=replace, next_line=f"torquelog trace aircraft {name}"
+    )

@@ -10,7 +10,7 @@ from torquelog.rules.days import day_name
 from torquelog.rules.sayings import percent
 from torquelog.sheets.drift_plot import drift_plot
 from torquelog.sheets.drift_view import DriftView, Prediction, drift_view
-from torquelog.sheets.error_plot import deviation_of, error_plot
+from torquelog.sheets.error_plot import deviation_of, error_plot, has_deviation
 from torquelog.sheets.model import Block, Cell, Figure, Lines, Row, Section, grid
 from torquelog.sheets.wording import ROUND, short_day, signed
 from torquelog.torque.deviation import within
@@ -47,15 +47,15 @@ def _point_row(accuracy: Fraction | None, point: Point) -> Row:
         Cell(ROUND[point.direction]),
         Cell(str(point.indicated)),
         Cell(str(point.reference)),
-        Cell(signed(deviation_of(point))),
+        Cell(signed(deviation_of(point)) if has_deviation(point) else "none at zero"),
         Cell(uncertainty),
         _inside(accuracy, point),
     )
 
 
 def _inside(accuracy: Fraction | None, point: Point) -> Cell:
-    if accuracy is None:
-        return Cell("no accuracy told")
+    if accuracy is None or not has_deviation(point):
+        return Cell("no accuracy told" if accuracy is None else "")
     kept = within(point.indicated.newton_metres, point.reference.newton_metres, accuracy)
     return (
         Cell(f"inside {percent(accuracy)}", state="done")

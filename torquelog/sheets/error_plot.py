@@ -9,7 +9,7 @@ from torquelog.facts.calibrations import Point, pairs
 from torquelog.sheets.model import Drawing, Shape, Word
 from torquelog.sheets.plot import LEFT, WIDTH, Axes, plain, signed_percent, ticks
 from torquelog.sheets.wording import ROUND
-from torquelog.torque.curve import Applied, Curve, Indeterminate, actual, error_curve
+from torquelog.torque.curve import Applied, Curve, actual, error_curve
 from torquelog.torque.deviation import deviation
 from torquelog.torque.units import in_unit
 
@@ -22,7 +22,7 @@ def error_plot(
     points: Sequence[Point], direction: str, accuracy: Fraction | None, unit: str
 ) -> Drawing | None:
     """The plot of one direction; None where the certificate has no results in it."""
-    mine = [each for each in points if each.direction == direction]
+    mine = [each for each in points if each.direction == direction and has_deviation(each)]
     if not mine:
         return None
     axes = _axes(mine, accuracy, unit)
@@ -52,6 +52,11 @@ def error_plot(
 def deviation_of(point: Point) -> Fraction:
     """The deviation of one reading, by ISO 6789: (indicated - reference) / reference."""
     return deviation(point.indicated.newton_metres, point.reference.newton_metres)
+
+
+def has_deviation(point: Point) -> bool:
+    """Whether a reading has one: at zero there is nothing to divide by."""
+    return point.reference.newton_metres > 0 and point.indicated.newton_metres > 0
 
 
 def _axes(points: Sequence[Point], accuracy: Fraction | None, unit: str) -> Axes:
@@ -84,8 +89,3 @@ def _marks(axes: Axes, points: Sequence[Point], state: str, look: str, unit: str
             size = 5.6 if each.state == "unchanged" and state == "as-found" else 3.6
             x, y = axes.x(float(each.indicated.in_unit(unit))), axes.y(float(deviation_of(each)))
             yield axes.ring(0, 0, look)._replace(x=x, y=y, radius=size)
-
-
-def says_nothing(points: Sequence[Point], direction: str, state: str) -> bool:
-    """Whether the results give no curve for this state and direction."""
-    return isinstance(error_curve(pairs(points), direction, state), Indeterminate)

@@ -8,7 +8,6 @@ from typing import Any, NamedTuple
 
 from torquelog.book.jobview import JobState, job_state
 from torquelog.book.opening import Book
-from torquelog.clock import Moment
 from torquelog.facts import acts, aircraft, assemblies, cards, handing, inspections, people, strikes
 from torquelog.facts.acts import FastenerAct, PartChange, StepDone
 from torquelog.facts.card_form import Group
@@ -22,6 +21,7 @@ from torquelog.facts.strikes import Strike
 from torquelog.facts.tracing import traced
 from torquelog.ledger import store
 from torquelog.ledger.form import reference
+from torquelog.quality.trace import BEGINNING
 
 
 class Used(NamedTuple):
@@ -100,7 +100,7 @@ def job_facts(book: Book, name: str) -> JobFacts:
     state = job_state(connection, name)
     told = tuple(
         _told(connection, each.reading)
-        for each in traced(connection, "job", state.job.job, _FIRST, END_OF_TIME)
+        for each in traced(connection, "job", state.job.job, BEGINNING, END_OF_TIME)
     )
     done = tuple(_acts(connection, state))
     steps = tuple(acts.steps_of_job(connection, state.job.job))
@@ -129,9 +129,6 @@ def _people(
         yield from (each.reading.performed_by, each.reading.signer)
     for hand in hands:
         yield from (hand.giver, hand.taker)
-
-
-_FIRST: Moment = -62_135_596_800_000
 
 
 def person_name(connection: sqlite3.Connection, person: str) -> str:
