@@ -15,6 +15,7 @@ from torquelog.errors import TorquelogError
 from torquelog.ledger.text import gate_identifier, gate_name, gate_text
 from torquelog.rules.names import fasteners_name
 from torquelog.work.inspecting import Inspection, Verdict, inspect, ready, waiting
+from torquelog.work.scan import item_number
 
 if TYPE_CHECKING:
     from torquelog.book.jobview import JobState
@@ -145,9 +146,10 @@ def asked_wrenches(context: Context) -> tuple[str, ...]:
 def read_numbers(text: str) -> tuple[int, ...]:
     """Several numbers, with blanks or commas between them."""
     parts = text.replace(",", " ").split()
-    if not parts or not all(part.isascii() and part.isdigit() for part in parts):
+    numbers = tuple(item_number(part) for part in parts)
+    if not all(numbers) or not numbers:
         raise TorquelogError("fastener-form", "Type the numbers, such as 3 7.")
-    return tuple(int(part) for part in parts)
+    return numbers
 
 
 def inspected(book: "Book", person: str, state: "JobState", done: Sequence[Inspection]) -> Answer:

@@ -14,6 +14,8 @@ PREFIX: Final = "TQ1"
 KINDS: Final = {"W": "wrench", "A": "adapter", "P": "person", "J": "job", "F": "fastener"}
 CHARACTERS: Final = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 MODULUS: Final = len(CHARACTERS)
+MOST_DIGITS: Final = 3
+"""A group has 999 fasteners at most."""
 
 _FORM: Final = re.compile(r"TQ1([WAPJF])([A-Z0-9][A-Z0-9-]{0,31})([A-Z0-9])")
 _IDENTIFIER: Final = re.compile(r"[A-Z0-9][A-Z0-9-]{0,31}")
@@ -77,7 +79,12 @@ def parse_scan(text: str) -> Scan:
     return Scan(KINDS[match[1]], match[2])
 
 
+def item_number(text: str) -> int:
+    """The number of a fastener as it was typed; 0 for what is none."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS else 0
+
+
 def fastener_scanned(name: str) -> tuple[str, int] | None:
     """Group and number of a scanned fastener: TIE-BOLT-7 is tie-bolt, 7; None where it names none."""
     group, _, item = name.rpartition("-")
-    return (group.lower(), int(item)) if group and item.isdigit() else None
+    return (group.lower(), item_number(item)) if group and item_number(item) else None

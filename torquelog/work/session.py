@@ -16,7 +16,7 @@ from torquelog.work import session_reading as reading
 from torquelog.work import session_tools as tools
 from torquelog.work.fasteners import CONDITION
 from torquelog.work.plan import Target
-from torquelog.work.scan import is_scan
+from torquelog.work.scan import is_scan, item_number
 from torquelog.work.session_question import Question, question
 from torquelog.work.session_state import Do, Session, Turn, group_of, left_key
 from torquelog.work.session_words import NOTHING
@@ -49,7 +49,7 @@ def take(session: Session, line: str, now: Moment) -> Turn:
         return pressed
     if ":" in text and asked.kind in _WITH_KEYS:
         group, _, item = text.partition(":")
-        return Turn(tools.select(fresh, group.strip().lower(), int(item) if item.isdigit() else 0))
+        return Turn(tools.select(fresh, group.strip().lower(), item_number(item.strip())))
     if asked.kind == "reading":
         return reading.at_fastener(fresh, text, asked, now)
     return _ANSWERS[asked.kind](fresh, text, asked)
@@ -129,8 +129,8 @@ def _waiting(session: Session, line: str, asked: Question) -> Turn:
 
 def _end(session: Session, line: str, asked: Question) -> Turn:
     del asked
-    if line.isdigit():
-        named = [place for place in session.left if place[1] == int(line) and place[2] == ""]
+    if item_number(line):
+        named = [place for place in session.left if place[1] == item_number(line) and place[2] == ""]
         if len(named) == 1:
             return Turn(tools.select(session, named[0][0], named[0][1]))
     return Turn(session._replace(ended="done"))

@@ -5,6 +5,7 @@ from typing import Final
 
 from torquelog.rules import demand
 from torquelog.work.plan import Target
+from torquelog.work.scan import item_number
 from torquelog.work.session_question import Question
 from torquelog.work.session_state import (
     ON_FASTENER,
@@ -84,7 +85,7 @@ def _found(session: Session, rest: str, target: Target | None) -> Turn:
     if target is None or not target.group:
         return Turn(session.saying("torquelog found JOB GROUP:N WHAT records it."))
     group = group_of(session, target.group)
-    item = int(rest) if rest.isdigit() else target.item
+    item = item_number(rest) if rest else target.item
     if not 1 <= item <= group.count:
         return Turn(session.saying(f"{group.id} has {group.id}:1 to {group.id}:{group.count}."))
     return Turn(session._replace(dialogue=Dialogue("found", (group.id, item))))
