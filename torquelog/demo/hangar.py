@@ -156,8 +156,13 @@ def _wrench(
 def _point(state: str, low: str, high: str, unit: str, step: int) -> Point:
     """One of three results over the range, a quarter of a percent off: the tool is well inside its accuracy."""
     nominal = Fraction(low) + (Fraction(high) - Fraction(low)) * step / 2
-    reference = nominal * Fraction(399, 400)
-    return Point(state, "cw", Torque(_text(nominal), unit), Torque(_text(reference), unit))
+    return result(state, _text(nominal), _text(nominal * Fraction(399, 400)), unit)
+
+
+def result(state: str, shown: str, measured: str, unit: str) -> Point:
+    """A clockwise result with its uncertainty, half a percent of the reference (k = 2)."""
+    uncertainty = Torque(_text(Fraction(measured) / 200), unit)
+    return Point(state, "cw", Torque(shown, unit), Torque(measured, unit), uncertainty=uncertainty, k="2")
 
 
 def _text(value: Fraction) -> str:

@@ -7,8 +7,7 @@ from typing import Final, NamedTuple
 from torquelog.book.judging import Asked
 from torquelog.crib import calibration
 from torquelog.crib.calibration import NewCalibration
-from torquelog.demo.hangar import FT, NM, Hangar, furnish, give_back, issue
-from torquelog.facts.calibrations import Point
+from torquelog.demo.hangar import FT, NM, Hangar, furnish, give_back, issue, result
 from torquelog.quality.recall import open_recall
 from torquelog.quality.recall_scope import Asked as Recalled
 from torquelog.quality.trace import Trace, trace
@@ -173,7 +172,7 @@ def _fails(hangar: Hangar) -> tuple[str, tuple[str, ...]]:
     found = (("30", "28.1"), ("90", "84.0"), ("150", "140.6"))
     left = (("30", "29.9"), ("90", "89.7"), ("150", "149.6"))
     points = tuple(
-        Point(state, "cw", Torque(shown, NM), Torque(measured, NM))
+        result(state, shown, measured, NM)
         for state, pairs in (("as-found", found), ("as-left", left))
         for shown, measured in pairs
     )
