@@ -25,6 +25,8 @@ MAKERS = {
     "job": ("build", lambda book: job_sheet(book, "J-1")),
     "job-run-on": ("brake", lambda book: job_sheet(book, "J-2")),
     "worksheet": ("brake", lambda book: worksheet_sheet(book, "J-2", adapters=["A-03"])),
+    "job-steps": ("stepped", lambda book: job_sheet(book, "J-4")),
+    "worksheet-steps": ("stepped", lambda book: worksheet_sheet(book, "J-4")),
     "crib": ("labelled", crib_sheet),
     "wrench": ("veteran", lambda book: wrench_sheet(book, "W-0388")),
     "recall": ("recalled", lambda book: recall_sheet(book, "R-1")),

@@ -50,6 +50,8 @@ def build(folder: Path) -> Story:
     wrong = scene.take("tie-bolt:11", "36 N·m", "W-0417")
     scene.correct(wrong.reference)
     scene.step("", "leak-check")
+    scene.act("tie-bolt:9", "loosened")
+    scene.correct(scene.last)
     return scene
 
 
@@ -170,6 +172,44 @@ def _results(state: str, permille: int) -> list[Point]:
             shown = Torque(str(nominal), "N·m")
             made.append(Point(state, "cw", shown, value, repeat, Torque("0.3", "N·m"), "2"))
     return made
+
+
+def stepped(folder: Path) -> Story:
+    """Job J-4 with steps in place of passes, one done; and 36 nuts in a circle and 5 in a row."""
+    scene = Story(folder)
+    scene.wrench()
+    scene.assembly()
+    steps = [
+        {"id": "seat", "torque": "95..105 N·m", "wheel-turning": True},
+        {"id": "back-off", "turn": "2 flats"},
+        {"id": "final", "torque": "40..48 N·m", "wheel-turning": True},
+    ]
+    axle = {
+        "id": "axle-nut",
+        "on": "wheel",
+        "count": 1,
+        "steps": steps,
+        "castellated": True,
+        "locking": ["cotter pin"],
+    }
+    ring = {
+        "id": "rim-nut",
+        "on": "wheel",
+        "count": 36,
+        "torque": "30..34 N·m",
+        "order": "circular",
+        "last-round": True,
+    }
+    row = {"id": "cover-bolt", "on": "wheel", "count": 5, "torque": "20..24 N·m", "order": "line"}
+    scene.card("STEPS", axle, ring, row)
+    scene.job("J-4", "STEPS", "WH-2231")
+    scene.take("axle-nut:1", "100 N·m", job="J-4", step="seat")
+    scene.step("axle-nut:1", "back-off", job="J-4")
+    for item in range(1, 30):
+        scene.take(f"rim-nut:{item}", "32.5 N·m", job="J-4")
+    for item in (3, 2, 4):
+        scene.take(f"cover-bolt:{item}", "22 N·m", job="J-4")
+    return scene
 
 
 def large_job(folder: Path, count: int = 200) -> Story:

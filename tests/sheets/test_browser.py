@@ -39,6 +39,8 @@ SHEETS: dict[str, tuple[str, Callable[[Book], str]]] = {
     "job-run-on": ("brake", lambda book: html(job_sheet(book, "J-2"))),
     "job-large": ("large_job", lambda book: html(job_sheet(book, "J-1"))),
     "job-hostile": ("hostile", lambda book: html(job_sheet(book, "J-3"))),
+    "job-steps": ("stepped", lambda book: html(job_sheet(book, "J-4"))),
+    "worksheet-steps": ("stepped", lambda book: html(worksheet_sheet(book, "J-4"))),
     "worksheet": ("build", lambda book: html(worksheet_sheet(book, "J-1"))),
     "worksheet-run-on": ("brake", lambda book: html(worksheet_sheet(book, "J-2", adapters=["A-03"]))),
     "worksheet-hostile": ("hostile", lambda book: html(worksheet_sheet(book, "J-3"))),

@@ -143,6 +143,24 @@ def test_it_releases_nothing_and_puts_approved_data_first(sheet: Sheet) -> None:
     assert {"Work performed", "Work inspected"} <= set(sheet.inside("span"))
 
 
+def test_what_was_struck_besides_readings_is_kept(sheet: Sheet) -> None:
+    """With the entry that struck it, and why."""
+    (row,) = sheet.table("Entries struck besides readings").rows
+    assert row[1:3] == ("- tie bolt 9 loosened", "TK")
+    assert row[5] == "typed wrongly"
+    assert "Loosened, replaced, found" not in sheet.inside("h2")
+
+
+def test_steps_of_a_card_are_told_in_order(laid: Laid) -> None:
+    """With what is done at each; the state names the steps that are open."""
+    sheet = Sheet(html(job_sheet(laid("stepped").book, "J-4")))
+    told = sheet.inside("li")
+    assert "Step 1, seat: torque 95..105 N·m, turning the wheel" in told
+    assert "Step 2, back off: turn 2 flats" in told
+    state = sheet.table("Axle nut as it stands").cell("1", "State")
+    assert state.startswith(". not finished: final")
+
+
 def test_people_are_named_in_full(sheet: Sheet) -> None:
     """Whoever stands on it with an id."""
     assert sheet.table("Who is meant").rows == (("MS", "Mira Solheim"), ("TK", "Tove Kallas"))

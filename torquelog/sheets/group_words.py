@@ -17,6 +17,9 @@ ABOVE: Final = {
     "engineering": "ask engineering",
     "": "a disposition names its approved data",
 }
+LISTED: Final = 40
+"""Fasteners whose order is told number by number."""
+
 REUSE: Final = {
     "run-on": "reused where its run-on torque is enough",
     "never": "never reused",
@@ -66,10 +69,16 @@ def passes_words(group: Group) -> str:
 
 
 def order_words(group: Group) -> str:
-    """The order of tightening, by its name where it has one."""
-    names = [name for name in ("star", "circular", "line") if group.order == pattern(group.count, name)]
+    """The order of tightening, by its name where it has one, and number by number unless these are too many to read."""
+    name = next(
+        (each for each in ("circular", "star", "line") if group.order == pattern(group.count, each)), ""
+    )
+    if name == "circular":
+        return f"circular, from 1 to {group.count}"
     numbers = ", ".join(map(str, group.order))
-    return f"{names[0]}: {numbers}" if names else numbers
+    if not name:
+        return numbers
+    return f"{name}: {numbers}" if group.count <= LISTED else f"{name}, as the worksheet has it"
 
 
 def _inspection(group: Group) -> str:

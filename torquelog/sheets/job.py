@@ -85,7 +85,14 @@ def _group(book: Book, facts: JobFacts, group: Group) -> Section:
     blocks: list[Block] = list(_figure(facts, group, standing, asked))
     blocks += [Lines(tuple(_steps(group)), "list")] if group.steps else []
     rows = [standing_row(book, facts, group, item, told) for item, told in enumerate(standing, 1)]
-    blocks += [grid(f"{sentence(_plural(group))} as they stand", STANDING_TITLES, rows), Lines((SIGNS,))]
+    blocks += [
+        grid(
+            f"{sentence(_plural(group))} as {'it stands' if group.count == 1 else 'they stand'}",
+            STANDING_TITLES,
+            rows,
+        ),
+        Lines((SIGNS,)),
+    ]
     shown = {(each.reading.station, each.reading.number) for each in standing if each is not None}
     rest: list[Row] = [other_row(book, each) for key, each in by_entry.items() if key not in shown]
     if rest:
@@ -102,8 +109,8 @@ def _plural(group: Group) -> str:
 def _steps(group: Group) -> Iterator[str]:
     for number, step in enumerate(group.steps, 1):
         torque = f"torque {step.spec.text}" if step.spec is not None else ""
-        told = ": ".join(part for part in (step.id.replace("-", " "), step_words(step), torque) if part)
-        yield f"Step {number}, {told}"
+        told = ", ".join(part for part in (torque, step_words(step)) if part)
+        yield f"Step {number}, {step.id.replace('-', ' ')}{f': {told}' if told else ''}"
 
 
 def _standing(facts: JobFacts, group: Group, item: int, by_entry: dict[tuple[str, int], Told]) -> Told | None:

@@ -20,6 +20,7 @@ def done_sections(book: Book, facts: JobFacts) -> Iterator[Section]:
         ("Inspections", "Inspections on record", "=When|Fasteners|Outcome|Found|=By|=Entry", _inspections(book, facts)),
         ("Left out for now", "Fasteners left out", "=When|Fastener|Why|=By|=Entry", _left_out(book, facts)),
         ("Handed over", "Hand-overs", "=When|From|To|Accepted by|Said|=Entry", _hand_overs(book, facts)),
+        ("Struck", "Entries struck besides readings", "=When|What|By|=Entry|=Struck by|Why", _struck(book, facts)),
         ("People", "Who is meant", "Id|Name", _people(facts)),
     ):  # fmt: skip
         if rows:
@@ -59,8 +60,8 @@ def _steps(book: Book, facts: JobFacts) -> list[Row]:
 
 
 def _of(group: str | None, item: int | None) -> str:
-    if group is None:
-        return "the job"
+    if not group:
+        return "the job" if group is None else ""
     return group.replace("-", " ") if item is None else fastener_name(group, item)
 
 
@@ -126,6 +127,23 @@ def _hand_overs(book: Book, facts: JobFacts) -> list[Row]:
             Cell(reference(each.station, each.number)),
         )
         for each in facts.hand_overs
+    ]
+
+
+def _struck(book: Book, facts: JobFacts) -> list[Row]:
+    return [
+        (
+            Cell(short_moment(each.at, book.zone)),
+            Cell(
+                " ".join(part for part in (_of(each.group, each.item or None), each.what) if part),
+                state="left",
+            ),
+            Cell(each.performed_by),
+            Cell(reference(each.station, each.number)),
+            Cell(reference(strike.station, strike.number)),
+            Cell(strike.why),
+        )
+        for each, strike in facts.struck
     ]
 
 

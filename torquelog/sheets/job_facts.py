@@ -18,6 +18,7 @@ from torquelog.facts.jobs import Job, owner_of
 from torquelog.facts.readings import Reading
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
 from torquelog.facts.strikes import Strike
+from torquelog.facts.struck import Struck, struck_of_job
 from torquelog.facts.tracing import traced
 from torquelog.ledger import store
 from torquelog.ledger.form import reference
@@ -74,6 +75,7 @@ class JobFacts(NamedTuple):
         acts, steps, parts, hand_overs: what else was done.
         inspections: each fastener as it was inspected in this job.
         left_out: fasteners that somebody left out for now.
+        struck: what was struck besides readings, each with its strike.
         names: who these ids are.
     """
 
@@ -87,6 +89,7 @@ class JobFacts(NamedTuple):
     hand_overs: tuple[HandOver, ...]
     inspections: tuple[Inspected, ...]
     left_out: tuple[LeftOut, ...]
+    struck: tuple[tuple[Struck, Strike], ...]
     names: Mapping[str, str]
 
 
@@ -108,13 +111,15 @@ def job_facts(book: Book, name: str) -> JobFacts:
     hands = tuple(handing.hand_overs(connection, state.job.job))
     seen = tuple(_inspected(connection, state))
     left = tuple(handing.left_out(connection, state.job.job))
+    undone = tuple(_struck(connection, state.job.job))
     approval = cards.approval(connection, state.job.digest)
     named = set(_people(state, approval, told, hands))
     named |= {each.performed_by for each in done} | {each.performed_by for each in steps}
+    named |= {each.performed_by for each, _ in undone}
     named |= {each.performed_by for each in parts} | {each.performed_by for each in seen}
     named |= {each.signer for each in left}
     return JobFacts(
-        state, about(connection, state.job), approval, told, done, steps, parts, hands, seen, left,
+        state, about(connection, state.job), approval, told, done, steps, parts, hands, seen, left, undone,
         {each: person_name(connection, each) for each in sorted(named)},
     )  # fmt: skip
 
@@ -191,6 +196,13 @@ def _inspected(connection: sqlite3.Connection, state: JobState) -> list[Inspecte
         for each in inspections.of_group(connection, owner_of(state.job, group), group.id, None)
         if each.job == state.job.job
     ]
+
+
+def _struck(connection: sqlite3.Connection, job: str) -> Iterator[tuple[Struck, Strike]]:
+    for each in struck_of_job(connection, job):
+        strike = strikes.strike_of(connection, each.station, each.number)
+        if strike is not None:
+            yield each, strike
 
 
 def job_owner(connection: sqlite3.Connection, job: Job, group: Group) -> str:

@@ -18,6 +18,9 @@ BRIEF: Final = 8
 WHOLE: Final = 24
 """Letters of a cell that is never broken."""
 
+WIDE: Final = 460.0
+"""The width of a drawing that has nothing beside it, in its own units."""
+
 LONG_WORD: Final = 16
 """Letters of a word that a narrow column still takes."""
 
@@ -205,6 +208,13 @@ class Figure(NamedTuple):
     drawing: Drawing
     caption: str
     beside: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def look(self) -> str:
+        """How it is laid out: beside its facts; a wide one below them, so that its letters stay legible on paper."""
+        if not self.beside:
+            return "pair alone"
+        return "pair stacked" if self.drawing.width > WIDE else "pair"
 
     @property
     def form(self) -> str:

@@ -179,7 +179,7 @@ def _locking(state: JobState, group: Group, name: str) -> Iterator[Block]:
             rows.append(
                 (
                     Cell(sentence(words)),
-                    Cell(f"1 to {group.count}"),
+                    Cell("1" if group.count == 1 else f"1 to {group.count}"),
                     Cell(ON_RECORD if done else ""),
                     Cell(),
                     Cell(),
