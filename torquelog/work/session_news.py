@@ -13,7 +13,9 @@ from torquelog.work.record import Recorded
 from torquelog.work.session_state import Act, Do, Last, LeaveOut, Session, name_of
 from torquelog.work.session_words import NOTHING, beside
 
-ALWAYS: Final = frozenset({"already-tight", "awaits-confirmation", "hold-passed", "loosen-first", "run-on-low"})
+ALWAYS: Final = frozenset(
+    {"already-tight", "awaits-confirmation", "hold-passed", "loosen-first", "run-on-low"}
+)
 """Remarks that are said each time; others once in a session."""
 
 
