@@ -136,3 +136,16 @@ def test_a_sign_in_that_ends_in_the_middle_stops_it(technician: Technician) -> N
     assert status == 3
     assert "sign-in" in shown
     assert "ended" in shown
+
+
+def test_a_job_that_was_handed_over_is_taken_over_first(technician: Technician) -> None:
+    """Its taker is asked on a terminal; in a pipe it is only told, and the closing is held."""
+    technician.hangar.did("job hand-over J-5 --to TK --why 'end of shift'")
+    _, shown = technician.work("q", command="work J-5 --lines", terminal=False)
+    assert "TK handed J-5 over to TK. end of shift." in shown
+    assert "torquelog job take-over J-5" in shown
+    _, shown = technician.work("y", "q")
+    assert "Do you take it over, with what is open in it? y/n: y" in shown
+    assert "Tie bolts 1 to 12: pass 1" in shown
+    opened = technician.hangar.data("job show J-5")["open"]
+    assert "hand-over-open" not in {hold["code"] for hold in opened}

@@ -59,6 +59,7 @@ def work(context: Context, job: str | None, lines: bool) -> Answer:
     with open_for(context, "write") as book:
         signer = signed_in(context, book)
         name = job_asked(context, book, job, signer.person)
+        work_opening.handed_over(context, book, signer, name)
         session = doing.begin(book, name, signer.person)
         carry.remember_job(context, book, signer.person, name)
         driver = Driver(context, book, session, lines=lines)

@@ -11,6 +11,7 @@ from torquelog.cli.work_screen import Head
 
 if TYPE_CHECKING:
     from torquelog.book.opening import Book
+    from torquelog.book.signer import Signer
     from torquelog.work.bench import Bench
     from torquelog.work.claims import Claims
     from torquelog.work.session_state import Session
@@ -66,6 +67,28 @@ def _lines(context: Context, book: "Book", session: "Session") -> Iterator[str]:
     else:
         yield f"{size_text(card)}."
     yield ""
+
+
+def handed_over(context: Context, book: "Book", signer: "Signer", job: str) -> None:
+    """A job that was handed over and not accepted: its taker is asked for that first, anybody is told."""
+    from torquelog.cli import ask
+    from torquelog.facts import handing
+    from torquelog.work.handing import take_over
+
+    given = handing.waiting(book.connection, job)
+    if given is None or context.json:
+        return
+    said = f" {given.why}." if given.why else ""
+    ask.say(context, f"{given.giver} handed {job} over to {given.taker}.{said}")
+    if given.taker != signer.person or not context.can_ask:
+        ask.say(context, f"It is not taken over yet: torquelog job take-over {job}")
+        return
+    if ask.yes_no(context, "Do you take it over, with what is open in it?", option="torquelog job take-over"):
+        done = take_over(book, signer, job)
+        for part in done.open:
+            ask.say(context, f"  {part.words}")
+        ask.say(context, f"{job} is yours, {done.reference}.")
+    ask.say(context, "")
 
 
 def _going_on(context: Context, book: "Book", session: "Session", taken: int, asked: int) -> Iterator[str]:
