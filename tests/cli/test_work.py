@@ -149,3 +149,10 @@ def test_a_job_that_was_handed_over_is_taken_over_first(technician: Technician) 
     assert "Tie bolts 1 to 12: pass 1" in shown
     opened = technician.hangar.data("job show J-5")["open"]
     assert "hand-over-open" not in {hold["code"] for hold in opened}
+
+
+def test_in_a_pipe_a_line_of_which_nothing_could_be_made_is_told_by_the_exit(technician: Technician) -> None:
+    """The work goes on after it; an outside reading does not hide it, as 2 comes before 4."""
+    status, shown = technician.work(*READY, "26,5", "26.5", "62", command="work J-5 --lines", terminal=False)
+    assert status == 2
+    assert len(re.findall(r"^tie bolt ", shown, re.MULTILINE)) == 2

@@ -6,11 +6,12 @@ from torquelog.cli import words
 from torquelog.cli.answer import Answer, Json
 from torquelog.cli.text import padded
 from torquelog.cli.work_words import Shown, part_of, say, slot_words
+from torquelog.errors import MISUSE
 from torquelog.rules.names import fastener_name
 from torquelog.work.plan import progress
 from torquelog.work.session_question import Question
 from torquelog.work.session_state import Session, group_of
-from torquelog.work.session_words import limits_words
+from torquelog.work.session_words import NOTHING, limits_words
 
 EXITS = {"within": 0, "below": 4, "above": 4, "refused": 3}
 
@@ -79,8 +80,10 @@ def answer_to(before: Session, after: Session, asked: Question) -> Answer:
 
 
 def exit_of(before: Session, after: Session) -> int:
-    """The exit status of one line, from the readings that it brought."""
+    """The exit status of one line, from the readings that it brought; 2 where nothing could be made of it."""
     found = [EXITS[last.outcome] for last in after.history[len(before.history) :]]
+    if not found and any(NOTHING in sentence for sentence in after.said):
+        return MISUSE
     return max(found, key=lambda status: (status == 3, status), default=0)
 
 
