@@ -129,6 +129,7 @@ CODES: Final[dict[str, tuple[int, str]]] = {
     "no-role": (REFUSED, "a person who does not hold the role that this takes"),
     "not-a-ledger": (STORAGE, "the file is not a record of torquelog"),
     "not-a-reading": (MISUSE, "an entry that is no reading"),
+    "not-asked": (MISUSE, "an entry that the review asks nothing about"),
     "not-awaiting": (MISUSE, "an entry that waits for nobody"),
     "not-enrolled": (REFUSED, "a person who has chosen no passphrase at this station yet"),
     "not-finished": (REFUSED, "work that is not finished, and so cannot be accepted"),

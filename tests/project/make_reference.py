@@ -20,6 +20,7 @@ from torquelog.errors import CODES
 from torquelog.rules.disposition import MEANINGS
 from torquelog.rules.grounds import GROUNDS, REMARKS
 from torquelog.rules.recall_codes import CAUSES, GAPS, REASONS
+from torquelog.rules.review import QUESTIONS
 
 FOLDER: Final = ROOT / "docs" / "reference"
 MADE: Final = "Made by `python -m tests.project.make_reference`; change the program, not this page."
@@ -123,6 +124,12 @@ def codes_page() -> str:
             "What is decided about an item (`--decision`):",
             "",
             *code_rows(MEANINGS),
+            "",
+            "## Reviews",
+            "",
+            "What `torquelog review` asks (`code`):",
+            "",
+            *code_rows(QUESTIONS),
             "",
             "## The envelope",
             "",

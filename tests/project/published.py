@@ -26,6 +26,7 @@ from torquelog.facts.kinds import Member
 from torquelog.facts.registry import all_kinds
 from torquelog.rules.grounds import GROUNDS, REMARKS
 from torquelog.rules.recall_codes import CAUSES, GAPS, REASONS
+from torquelog.rules.review import QUESTIONS
 from torquelog.work.card_keys import CARD, CHECK, GROUP, HARDWARE, STEP, Key
 
 FILE: Final = ROOT / "tests" / "project" / "published.json"
@@ -47,6 +48,7 @@ def now() -> Names:
         "recall causes": dict.fromkeys(sorted(CAUSES), ""),
         "recall reasons": dict.fromkeys(sorted(REASONS), ""),
         "recall gaps": dict.fromkeys(sorted(GAPS), ""),
+        "review questions": dict.fromkeys(sorted(QUESTIONS), ""),
         "card keys": {name: keys(found) for name, found in CARD_TABLES.items()},
         "columns of results": dict.fromkeys(ALLOWED, ""),
         "fields of a line": dict.fromkeys(sorted(FIELDS), ""),

@@ -2,4 +2,4 @@
 
 from typing import Final
 
-SCHEMA_DIGEST: Final = "3345e5f5ac92e0dbb21dda8cd51d872aab0aad9b4cae7405a91fd076e81f706e"
+SCHEMA_DIGEST: Final = "230abd75e22118f5991760b3608c186644680c996d81f41d65e5ae4606d2c682"

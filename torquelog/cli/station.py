@@ -25,6 +25,7 @@ MEANINGS: Final = {
     "burst-count": ("Signatures in a burst:", "{} or more of one inspector"),
     "burst-minutes": ("and that within", "{} minutes"),
     "inspection-minutes": ("An inspection is asked about", "within {} minutes of the work"),
+    "places-minutes": ("One wrench in two places is asked about", "within {} minutes"),
     "review-late-hours": ("An entry is asked about", "more than {} hours after the work"),
 }
 """How each rule is said."""
@@ -102,7 +103,8 @@ def set_rule(context: Context, rule: str, value: str, why: str | None) -> Answer
     """Quality does this. A rule never counts backwards: what was judged before stays as it was.
 
     due-through day|month, shift-hours, idle-minutes, gap-hours, late-minutes, accuracy-share, reliability-percent,
-    and for "torquelog review" hands-seconds, burst-count, burst-minutes, inspection-minutes, review-late-hours.
+    and for "torquelog review" hands-seconds, burst-count, burst-minutes, inspection-minutes, places-minutes,
+    review-late-hours.
     """
     from torquelog.ledger.text import gate_text
     from torquelog.quality.station import read_rule

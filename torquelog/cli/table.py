@@ -291,6 +291,9 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     ),
                 },
             ),
+            "review": Entry(
+                "review", "review", "Show what the record raises questions about, and answer them."
+            ),
             "refused": Entry("trace", "refused", "List the attempts that were refused."),
             "confirm": Entry("correct", "confirm", "Confirm an entry that waits for a second person."),
             "verify": Entry(

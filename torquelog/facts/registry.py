@@ -30,6 +30,7 @@ MODULES: Final[dict[str, tuple[str, ...]]] = {
     "conditions": ("report", "quarantine", "quarantine-release", "restriction"),
     "uses": (),
     "tested": ("tested",),
+    "review": ("review-answer",),
     "recalls": ("recall", "disposition", "recall-closed", "recall-answer"),
 }
 

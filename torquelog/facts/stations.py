@@ -21,6 +21,7 @@ DEFAULTS: Final[dict[str, str]] = {
     "burst-count": "5",
     "burst-minutes": "2",
     "inspection-minutes": "2",
+    "places-minutes": "5",
     "review-late-hours": "24",
 }
 

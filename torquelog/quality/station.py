@@ -37,6 +37,7 @@ RANGES: Final = {
     "burst-count": Range(2, 100, "signatures"),
     "burst-minutes": Range(1, 60, "minutes"),
     "inspection-minutes": Range(0, 240, "minutes"),
+    "places-minutes": Range(0, 240, "minutes"),
     "review-late-hours": Range(1, 8760, "hours"),
 }
 """Rules whose value is a whole number. A sign-in lasts at most 16 hours."""

@@ -38,6 +38,7 @@ TABLE: Final[dict[str, Signing]] = {
     "disposition": _QUALITY,
     "recall-closed": _QUALITY,
     "recall-answer": _QUALITY,
+    "review-answer": _QUALITY,
     "recall": Signing("sign-in", ("quality",)),
     "restriction": _QUALITY,
     "quarantine-release": _QUALITY,

@@ -65,6 +65,7 @@ REMARKS: Final[dict[str, str]] = {
     "not-issued": "the tool is not issued to this person or job",
     "order": "not the next fastener in the card's order",
     "other-wrench": "another wrench than before in this group",
+    "own-answer": "somebody answered about entries of their own, as nobody else could",
     "own-approval": "the drafter approved the card, as nobody else could",
     "own-confirmation": "the performer confirmed the entry, as nobody else could",
     "own-hand-over": "the same person handed the job over and took it over",

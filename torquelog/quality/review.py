@@ -1,0 +1,120 @@
+"""Reviewing the record: what it raises questions about, and the answers that quality gives."""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from torquelog.book.opening import Book
+from torquelog.book.recall_doubts import scope_of
+from torquelog.book.recall_items import readings_of
+from torquelog.book.signer import Signer
+from torquelog.book.writing import writing
+from torquelog.clock import Moment
+from torquelog.errors import TorquelogError
+from torquelog.facts import custody, people, recalls, review, stations, tools
+from torquelog.facts.custody import Move
+from torquelog.facts.review import Answered
+from torquelog.facts.rows import END_OF_TIME, AsOf
+from torquelog.rules import review as rules
+from torquelog.rules.authority import second_person
+from torquelog.rules.review import Decided, Question
+
+
+class Asked(NamedTuple):
+    """A question with its answer, or nothing where nobody has answered it."""
+
+    question: Question
+    answer: Answered | None
+
+
+class Given(NamedTuple):
+    """An answer on record: its entry, what it answers, and whether somebody answered about entries of their own."""
+
+    reference: str
+    questions: tuple[Question, ...]
+    own: bool
+
+
+def questions(book: Book, *, since: Moment | None = None, as_of: Moment | None = None) -> tuple[Asked, ...]:
+    """What the record raises questions about, the newest last.
+
+    Args:
+        book: the record.
+        since: only questions with something recorded at this moment or later, or nothing for all.
+        as_of: what was known then, or nothing for now.
+    """
+    known = AsOf(END_OF_TIME, END_OF_TIME if as_of is None else as_of)
+    answers = review.answers(book.connection, known)
+    found = [
+        Asked(each, rules.answer_of(each, answers))
+        for each in _all(book, known)
+        if since is None or each.recorded >= since
+    ]
+    return tuple(
+        sorted(found, key=lambda each: (each.question.recorded, each.question.code, each.question.entries))
+    )
+
+
+def answer(book: Book, signer: Signer, name: str, why: str) -> Given:
+    """Answer what is asked about an entry. Quality, by passphrase, and not whoever the question is about.
+
+    Args:
+        book, signer: where, and who signs.
+        name: an entry that a question names, `QHR-000123`.
+        why: the answer.
+
+    Raises:
+        TorquelogError: `not-asked`, `needs-another`.
+    """
+    asked = [
+        each.question for each in questions(book) if name in each.question.entries and each.answer is None
+    ]
+    if not asked:
+        raise TorquelogError(
+            "not-asked",
+            f"Nothing is asked about {name}, or it is answered. Nothing was recorded.",
+            hint="torquelog review",
+        )
+    with writing(book) as w:
+        now = w.time()
+        concerned = frozenset(person for each in asked for person in each.people)
+        holders = people.holders(w.connection, w.station, "quality", now)
+        own = second_person(signer.person, concerned, holders, why, "own-answer")
+        body = {"entry": name, "why": why} | ({"own": "yes"} if own else {})
+        appended = w.append(signer, "review-answer", body, at=now)
+    return Given(appended.reference, tuple(asked), bool(own))
+
+
+def _all(book: Book, known: AsOf) -> Iterator[Question]:
+    connection = book.connection
+    values = stations.rules(connection, book.station, known)
+    wrenches = {each.tool: each for each in tools.tools(connection, "wrench", known)}
+    yield from rules.close_readings(review.work(connection, known), values.whole("hands-seconds"))
+    yield from rules.two_places(review.work(connection, known), values.whole("places-minutes"))
+    yield from rules.too_fine(review.work(connection, known), wrenches)
+    yield from rules.not_issued(review.work(connection, known), _handed_out(book, list(wrenches), known))
+    yield from rules.revived(review.work(connection, known))
+    yield from rules.long_after(review.work(connection, known), values.whole("review-late-hours"))
+    signed = review.signatures(connection, known)
+    yield from rules.bursts(signed, values.whole("burst-count"), values.whole("burst-minutes"))
+    inspected = review.inspections(connection, known)
+    yield from rules.inspected_at_once(inspected, values.whole("inspection-minutes"))
+    yield from rules.own_work(_own_dispositions(book, known))
+
+
+def _handed_out(book: Book, wrenches: Sequence[str], known: AsOf) -> dict[str, tuple[Move, ...]]:
+    """The acts of custody of the wrenches that are ever issued here; nothing is asked about the others."""
+    found = {each: custody.moves(book.connection, each, known) for each in wrenches}
+    return {wrench: moves for wrench, moves in found.items() if any(move.act == "issue" for move in moves)}
+
+
+def _own_dispositions(book: Book, known: AsOf) -> Iterator[Decided]:
+    for recall in recalls.recalls(book.connection, known):
+        performed: dict[tuple[str, str, int], set[str]] = {}
+        for each in readings_of(book.connection, scope_of(recall), known):
+            reading = each.reading
+            performed.setdefault((reading.owner, reading.group, reading.item), set()).add(
+                reading.performed_by
+            )
+        for disposition, fasteners in recalls.dispositions(book.connection, recall, known):
+            if any(disposition.signer in performed.get(each, ()) for each in fasteners):
+                yield Decided(disposition.reference, disposition.decided, disposition.signer, recall.recall)
