@@ -19,7 +19,7 @@ READ: Final = (
         "whose it is: another registered tool's number or another serial number is refused",
     ),
     ("`statements`, `basic_recalibration`", "its date is the due date, which can only shorten"),
-    ("`statements`, `basic_conformity`", "shown on a terminal, never taken over"),
+    ("`statements`, `basic_conformity`", "kept as a remark on the certificate; the results decide"),
     ("`measuringEquipment`", "the standard: a registered tester where it names one, else the first"),
     (
         "`name` or `refType` with clockwise, counter-clockwise, cw or ccw",

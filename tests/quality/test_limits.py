@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 
 from tests.quality.recalled import results
 from tests.support.story import Story, codes
-from torquelog.clock import Period
+from torquelog.clock import Period, add_period
 from torquelog.crib import calibration
 from torquelog.crib.calibration import NewCalibration
 from torquelog.crib.due import line_of
 from torquelog.facts import tools
-from torquelog.facts.limits_told import every_change
+from torquelog.facts.limits_told import Told, every_change, limited
 from torquelog.quality.interval import advise
 from torquelog.quality.limits import LimitsSet, set_limits
 from torquelog.rules.interval_advice import together
@@ -103,6 +103,25 @@ def years(story: Story, number: str, *found: str) -> None:
         before = results((("20", "20"), ("100", reference), ("150", "150")), "as-found")
         new = NewCalibration(f"C-{number}-{on}", on, laboratory="Lab", points=before + left)
         calibration.calibrate(story.book, story.signed["TK"], number, new, accept=True)
+
+
+@given(
+    st.sampled_from([None, Period(6, "month"), Period(12, "month"), Period(200, "day")]),
+    st.integers(1, 100) | st.none(),
+    st.lists(st.tuples(st.integers(1, 24), st.integers(1, 100)), max_size=5),
+)
+def test_a_station_that_is_not_accepted_here_can_only_shorten(every, cycles, told):
+    """Whatever it says: neither the interval nor the cycle limit grows by it."""
+    changes = [
+        Told("LGW", number, "W-1", number, Period(months, "month"), uses, "AB", "so", counts=False)
+        for number, (months, uses) in enumerate(told)
+    ]
+    after_every, after_cycles = limited(every, cycles, changes)
+    base = date(2000, 1, 1)
+    assert every is None or add_period(base, after_every) <= add_period(base, every)
+    assert cycles is None or after_cycles <= cycles
+    trusted = limited(every, cycles, [each._replace(counts=True) for each in changes])
+    assert trusted == ((changes[-1].every, changes[-1].cycles) if changes else (every, cycles))
 
 
 class TestInterval:

@@ -59,6 +59,7 @@ def from_file(context: Context, tool: Tool, given: Mapping[str, Any]) -> NewCali
         found_on=_date(given.get("found_on")) or dcc.found_on(found, points),
         edition=words_of(given.get("edition"), "edition"),
         file=found.digest,
+        why=f"Its own statement of conformity: {found.conformity}." if found.conformity else "",
     )
     if context.can_ask:
         _show(context, new, found)

@@ -195,7 +195,11 @@ def check_tool(
             facts=tuple(check_facts(book, found)),
             remarks=remarks(found.fitness),
             body=tuple(other_tools(book, found)) if against else (),
-            next=(f"torquelog {sort} show {found.tool.tool}",),
+            next=(
+                f"torquelog {sort} tested {found.tool.tool} --tester TESTER --reading TORQUE --reference TORQUE"
+                if "needs-check" in {each.code for each in against}
+                else f"torquelog {sort} show {found.tool.tool}",
+            ),
             data={
                 "tool": found.tool.tool,
                 "where": where_data(found.where, book.zone),

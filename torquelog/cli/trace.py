@@ -298,10 +298,17 @@ def _now_on(book: Book, location: "Location") -> list[Json]:
 @UNTIL
 @click.option("--by", metavar="PERSON", help="Of this person alone.")
 @click.option("--wrench", metavar="NUMBER", help="With this wrench alone.")
+@click.option("--as-of", metavar="TIME", help="By what was on record then; now if not given.")
 def refused(
-    context: Context, since: str | None, until: str | None, by: str | None, wrench: str | None
+    context: Context,
+    since: str | None,
+    until: str | None,
+    by: str | None,
+    wrench: str | None,
+    as_of: str | None,
 ) -> Answer:
     """A refusal proves no torque, but somebody may have turned the nut: each is kept and its fastener is open."""
+    from torquelog.cli.audit import moment
     from torquelog.quality.refusals import refusals
 
     book = context.book("read")
@@ -309,6 +316,7 @@ def refused(
     found = refusals(
         book, since=start, until=end, by=gate_identifier(by, "by") if by else None,
         wrench=gate_identifier(wrench, "wrench") if wrench else None,
+        as_of=moment(book, as_of) if as_of else None,
     )  # fmt: skip
     records = tuple(_refusal(book, each) for each in found)
     return Answer(

@@ -1,11 +1,14 @@
 """The interval and the cycle limit of a tool as quality set them later: from then on, never backwards."""
 
 import sqlite3
+from collections.abc import Iterable
+from datetime import date
 from typing import Final, NamedTuple
 
-from torquelog.clock import Moment, Period, parse_period
+from torquelog.clock import Moment, Period, add_period, parse_period
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
+from torquelog.facts.stations import counts_here
 from torquelog.facts.strikes import stands
 
 KINDS: Final = (
@@ -38,6 +41,8 @@ class Told(NamedTuple):
         cycles: the cycle limit, or nothing where it stayed as it was.
         signer: who signed.
         why: the reason.
+        counts: whether it is this station's own word, or of one that quality here has accepted; else it can only
+            shorten, for nobody is less careful with a tool than its owner asks.
     """
 
     station: str
@@ -48,6 +53,7 @@ class Told(NamedTuple):
     cycles: int | None
     signer: str
     why: str
+    counts: bool = True
 
 
 def _limits_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
@@ -58,12 +64,14 @@ def _limits_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None
     )  # fmt: skip
 
 
+_BASE: Final = date(2000, 1, 1)
+
 ROWS: Final = {"tool-limits": _limits_rows}
 
 _STANDING: Final = (
     f"at <= :at AND known <= :known AND {stands('tool_limits')} ORDER BY at, recorded, station, number"
 )
-_COLUMNS: Final = "station, number, tool, at, every, cycles, signer, why"
+_COLUMNS: Final = f"station, number, tool, at, every, cycles, signer, why, {counts_here('tool_limits')}"
 
 
 def told(connection: sqlite3.Connection, tool: str, as_of: AsOf = LATEST) -> tuple[Told, ...]:
@@ -80,6 +88,24 @@ def every_change(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> tuple[
 
 
 def _told(
-    station: str, number: int, tool: str, at: Moment, every: str | None, cycles: int | None, signer: str, why: str
+    station: str, number: int, tool: str, at: Moment, every: str | None, cycles: int | None, signer: str, why: str,
+    counts: int,
 ) -> Told:  # fmt: skip
-    return Told(station, number, tool, at, parse_period(every) if every else None, cycles, signer, why)
+    period = parse_period(every) if every else None
+    return Told(station, number, tool, at, period, cycles, signer, why, bool(counts))
+
+
+def limited(
+    every: Period | None, cycles: int | None, changes: Iterable[Told]
+) -> tuple[Period | None, int | None]:
+    """An interval and a cycle limit as registered, with what quality set later, oldest first."""
+    for each in changes:
+        if each.every is not None and (each.counts or _shorter(each.every, every)):
+            every = each.every
+        if each.cycles is not None and (each.counts or cycles is None or each.cycles < cycles):
+            cycles = each.cycles
+    return every, cycles
+
+
+def _shorter(new: Period, old: Period | None) -> bool:
+    return old is None or add_period(_BASE, new) < add_period(_BASE, old)

@@ -8,6 +8,7 @@ from torquelog.clock import Moment
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.members import target
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
+from torquelog.facts.stations import counts_here
 from torquelog.facts.strikes import stands
 from torquelog.ledger.form import reference
 from torquelog.torque.units import Torque
@@ -159,10 +160,10 @@ def inspections(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[In
 
 
 def answers(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Answered]:
-    """Every answer, oldest first."""
+    """Every answer of this station and of those that quality here has accepted, oldest first."""
     rows = connection.execute(
         "SELECT station, number, target_station, target_number, recorded, signer, why, own FROM review_answer "
-        "WHERE at <= :at AND known <= :known ORDER BY recorded, station, number",
+        f"WHERE at <= :at AND known <= :known AND {counts_here('review_answer')} ORDER BY recorded, station, number",
         as_of._asdict(),
     )
     return [

@@ -4,7 +4,6 @@ What counts for a number is the earliest registration of it anywhere; a number i
 """
 
 import sqlite3
-from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
@@ -170,17 +169,14 @@ _BY_SERIAL: Final = (
 def tool(connection: sqlite3.Connection, number: str, as_of: AsOf = LATEST) -> Tool | None:
     """The tool with this number, of whatever sort, as first registered, with its interval and cycle limit by then."""
     row = connection.execute(_BY_NUMBER, {"tool": number, "known": as_of.known}).fetchone()
-    return limited(_tool(connection, row), limits_told.told(connection, number, as_of)) if row else None
-
-
-def limited(registered: Tool, changes: Iterable[limits_told.Told]) -> Tool:
-    """A tool as registered, with what quality set later, oldest first."""
-    for each in changes:
-        registered = registered._replace(
-            every=each.every or registered.every,
-            cycles=registered.cycles if each.cycles is None else each.cycles,
-        )
-    return registered
+    if row is None:
+        return None
+    found = _tool(connection, row)
+    changes = limits_told.told(connection, number, as_of)
+    if not changes:
+        return found
+    every, cycles = limits_told.limited(found.every, found.cycles, changes)
+    return found._replace(every=every, cycles=cycles)
 
 
 def tools(connection: sqlite3.Connection, sort: str, as_of: AsOf = LATEST) -> list[Tool]:

@@ -6,7 +6,7 @@ from torquelog.book.opening import Book
 from torquelog.clock import Moment
 from torquelog.facts import readings
 from torquelog.facts.readings import Reading
-from torquelog.facts.rows import END_OF_TIME
+from torquelog.facts.rows import END_OF_TIME, AsOf
 from torquelog.ledger.form import parse_entry
 from torquelog.ledger.store import entry_at
 
@@ -27,6 +27,7 @@ def refusals(
     until: Moment | None = None,
     by: str | None = None,
     wrench: str | None = None,
+    as_of: Moment | None = None,
 ) -> tuple[Refusal, ...]:
     """The refused attempts, oldest first.
 
@@ -35,12 +36,14 @@ def refusals(
         since, until: the window of performed work; `until` is not included.
         by: of this person alone.
         wrench: with this wrench alone.
+        as_of: what was on record then, or nothing for now.
     """
     start = BEGINNING if since is None else since
     end = END_OF_TIME if until is None else until
+    known = AsOf(END_OF_TIME, END_OF_TIME if as_of is None else as_of)
     return tuple(
         Refusal(each, _grounds(book, each))
-        for each in readings.refused(book.connection, start, end)
+        for each in readings.refused(book.connection, start, end, known)
         if by in (None, each.performed_by) and wrench in (None, each.wrench)
     )
 
