@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.book.tampering import as_text, change_text, flipped, found, tamper, trouble, verified
-from tests.support.books import HOUR, NOON
+from tests.support.books import HOUR, NOON, new_book
 from torquelog.book import exporting, takein, writing
 from torquelog.book.verification import verify, verify_file
 from torquelog.errors import CODES, TorquelogError
@@ -484,3 +484,24 @@ def test_every_code_that_verification_gives_is_listed():
         "damaged",
         "entry-form",
     } <= CODES.keys()
+
+
+def test_a_body_that_is_built_otherwise_is_found_not_stumbled_over(tmp_path: Path) -> None:
+    """A key that may sign can sign nonsense inside a member; verification names the entry and goes no further."""
+    kept = new_book(tmp_path)
+    signer = kept.signer
+    body = {
+        "job": "J-1",
+        "fastener": "tie-bolt:1",
+        "assembly": "EX-1 WH-1",
+        "reading": {"value": "1", "unit": "N·m"},
+    }
+    rest = {
+        "wrench": "W-1", "pass": "1", "act": "tighten", "performed_by": "TK", "outcome": "within",
+        "performed_at": "2026-11-25T12:00:00.000+00:00", "grounds": [{"code": "x"}], "remarks": [],
+        "judged": {"tools": [{"tool": "W-1"}], "gain": "1", "limits": {}, "specified": "", "direction": "cw"},
+    }  # fmt: skip
+    with writing.writing(kept.book) as w:
+        w.append(signer, "reading", body | rest)
+    report = verify(kept.book.connection, kept.book.station)
+    assert [finding.entry for finding in report.findings] == ["QHR-000003"]

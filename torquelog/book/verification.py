@@ -10,7 +10,7 @@ Signatures are checked on every core while the judging goes on; an entry counts 
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from torquelog.book import replaying
 from torquelog.book.authorisation import authorise
@@ -37,6 +37,10 @@ STRIDE = 100
 """Entries between two words on how far the verification has come."""
 
 Progress = Callable[[int, int], None]
+
+
+MISSHAPEN: Final = (LookupError, TypeError, ValueError, AttributeError)
+"""What reading a body brings whose inner parts are of another shape than its kind asks for."""
 
 
 class Finding(NamedTuple):
@@ -168,6 +172,11 @@ def verify_file(
             return report, None, error
 
 
+def _unknown_shape() -> TorquelogError:
+    """What is wrong with a body whose inner parts are not those of its kind, although its members are."""
+    return TorquelogError("body-form", "Its body is not built as its kind asks.")
+
+
 class _Verifier:
     """One verification at work."""
 
@@ -243,7 +252,10 @@ class _Verifier:
         stored = placed.stored
         walk = self._walks[stored.station]
         self._checks = []
-        entry = walk.step(stored.text, stored.signature)
+        try:
+            entry = walk.step(stored.text, stored.signature)
+        except MISSHAPEN as broken:
+            raise _unknown_shape() from broken
         signed = Signed(
             stored.station, walk.number, walk.last.digest if walk.last else "", tuple(self._checks)
         )
@@ -256,6 +268,8 @@ class _Verifier:
                 self._replay(placed, entry)
         except TorquelogError as error:
             raise wrong_of(signed) or error from None
+        except MISSHAPEN as broken:
+            raise wrong_of(signed) or _unknown_shape() from broken
         if self._trusted:
             self._stands(signed)
         else:
