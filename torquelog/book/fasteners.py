@@ -106,7 +106,7 @@ def group_events(
             found[act.item].append(_act_event(act))
     everybody = range(1, group.count + 1) if item is None else (item,)
     for step in ask(acts.steps_of_group, job, group.id, known):
-        if step.at <= as_of.at:
+        if step.at <= as_of.at and step.step != demand.CONDITION:
             for number in everybody if step.item is None else (step.item,):
                 found[number].append(_step_event(step))
     for each in inspections.of_group(connection, owner, group.id, item, as_of):

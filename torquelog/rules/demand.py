@@ -19,6 +19,10 @@ RECHECK: Final = "recheck"
 """The step of a card that checks a fastener which is tight already, as after the first flight."""
 
 
+CONDITION: Final = "thread-condition"
+"""The step by which the condition of a group's threads is on record; it tightens nothing."""
+
+
 class Slot(NamedTuple):
     """One thing that is to be done to every fastener of a group.
 

@@ -12,10 +12,11 @@ from torquelog.facts import acts, handing, jobs
 from torquelog.facts.jobs import Job, owner_of
 from torquelog.ledger.text import gate_identifier
 from torquelog.rules.closing import not_accepted
+from torquelog.rules.demand import CONDITION
 from torquelog.work import correct, fasteners, plan, session_news
 from torquelog.work import handing as hands
 from torquelog.work.bench import look_up
-from torquelog.work.fasteners import CONDITION, Work
+from torquelog.work.fasteners import Work
 from torquelog.work.plan import Facts
 from torquelog.work.record import look_up as recorded_by_id
 from torquelog.work.record import record

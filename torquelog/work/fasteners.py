@@ -1,6 +1,6 @@
 """What is done to a fastener besides tightening it: loosened, replaced, found broken; steps, parts off and on."""
 
-from typing import Any, Final, NamedTuple
+from typing import Any, NamedTuple
 
 from torquelog.book.fasteners import fastener_state
 from torquelog.book.judging import place
@@ -12,11 +12,9 @@ from torquelog.errors import TorquelogError
 from torquelog.facts import cards, jobs, people
 from torquelog.facts.card_form import Card, Group
 from torquelog.rules.closing import TOOL_CLEAR
+from torquelog.rules.demand import CONDITION
 from torquelog.rules.fastener import State
 from torquelog.work.record import owner_members
-
-CONDITION: Final = "thread-condition"
-"""The step by which the condition of a group's threads is on record."""
 
 
 class Done(NamedTuple):

@@ -10,11 +10,11 @@ from typing import Final
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.ledger.text import gate_text
+from torquelog.rules.demand import CONDITION
 from torquelog.work import session_hurt as hurt
 from torquelog.work import session_keys as keys
 from torquelog.work import session_reading as reading
 from torquelog.work import session_tools as tools
-from torquelog.work.fasteners import CONDITION
 from torquelog.work.plan import Target
 from torquelog.work.scan import is_scan, item_number
 from torquelog.work.session_question import Question, question
