@@ -3,6 +3,7 @@
 import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
+from typing import TypeVar
 
 from torquelog.book.recent import Recent
 from torquelog.facts import acts, assemblies, decided, inspections, jobs, readings, strikes
@@ -15,6 +16,9 @@ from torquelog.facts.readings import Taken
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
 from torquelog.rules import demand
 from torquelog.rules.fastener import Event, State, state
+
+
+OnFastener = TypeVar("OnFastener", FastenerAct, Inspected)
 
 
 def group_states(
@@ -101,15 +105,14 @@ def group_events(
     for reading in readings.taken(connection, owner, group.id, item, as_of, apart and apart.at):
         in_jobs.add(reading.job)
         found[reading.item].append(_reading_event(connection, reading, as_of))
-    for act in ask(_acts, owner, group.id, known):
-        if act.at <= as_of.at and item in (None, act.item):
-            found[act.item].append(_act_event(act))
+    for act in _counting(ask(_acts, owner, group.id, known), as_of, item):
+        found[act.item].append(_act_event(act))
     everybody = range(1, group.count + 1) if item is None else (item,)
     for step in ask(acts.steps_of_group, job, group.id, known):
         if step.at <= as_of.at and step.step != demand.CONDITION:
             for number in everybody if step.item is None else (step.item,):
                 found[number].append(_step_event(step))
-    for each in inspections.of_group(connection, owner, group.id, item, as_of):
+    for each in _counting(ask(_inspections, owner, group.id, known), as_of, item):
         found[each.item].append(_inspection_event(each))
     for number, accepted in _accepted(ask(decided.as_they_are, owner, group.id, known), as_of, everybody):
         found[number].append(accepted)
@@ -136,6 +139,17 @@ def _accepted(decisions: Iterable[AsItIs], as_of: AsOf, items: Iterable[int]) ->
 
 def _acts(connection: sqlite3.Connection, owner: str, group: str, as_of: AsOf) -> tuple[FastenerAct, ...]:
     return tuple(acts.on_fastener(connection, owner, group, None, as_of))
+
+
+def _inspections(
+    connection: sqlite3.Connection, owner: str, group: str, as_of: AsOf
+) -> tuple[Inspected, ...]:
+    return tuple(inspections.of_group(connection, owner, group, None, as_of))
+
+
+def _counting(facts: Iterable[OnFastener], as_of: AsOf, item: int | None) -> Iterator[OnFastener]:
+    """Those that were so by then, of one fastener or of all."""
+    return (each for each in facts if each.at <= as_of.at and item in (None, each.item))
 
 
 def _in_order(event: Event) -> tuple[int, int, str, int]:

@@ -242,11 +242,10 @@ class Driver:
             carry.remember_wrench(
                 self.context, self.book, after.person, after.job, bench.wrench.tool, bench.adapters
             )  # fmt: skip
-        asked = question(after)
         if self.context.json:
-            answer = work_lines.answer_to(before, after, asked)
+            answer = work_lines.answer_to(before, after, question(after))
             write_lines(self.context.stdout, [envelope_text(self.context, answer, self.number)])
-        elif not self.drawn or after.bench is None or asked.kind in PLAIN_FIRST or after.ended:
+        elif not self.drawn or bench is None or after.ended or question(after).kind in PLAIN_FIRST:
             self.write(list(work_lines.since(before, after)))
 
     def write(self, lines: list[str]) -> None:

@@ -16,6 +16,7 @@ from torquelog.facts import custody
 from torquelog.facts.card_form import Group
 from torquelog.facts.custody import Whereabouts
 from torquelog.facts.tools import Scale, Tool
+from torquelog.kept import kept
 from torquelog.rules import demand, fitness
 from torquelog.rules.demand import Slot
 from torquelog.rules.fitness import Fitness, Use
@@ -116,6 +117,7 @@ def _fitness(book: Book, tool: Tool, use: Use) -> Fitness:
     return fitness.judge(case(book.connection, book.station, book.zone, tool, use.at), use)
 
 
+@kept
 def aim(bench: Bench, group: Group, slot: Slot, run_on: Fraction | None) -> Aim:
     """What to set or read for a fastener at a slot that asks for a torque.
 
