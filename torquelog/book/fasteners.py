@@ -17,7 +17,6 @@ from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
 from torquelog.rules import demand
 from torquelog.rules.fastener import Event, State, state
 
-
 OnFastener = TypeVar("OnFastener", FastenerAct, Inspected)
 
 
