@@ -100,7 +100,7 @@ NEW: Final = State()
 
 def state(
     events: Iterable[Event], job: str, *, above: str = "replace", continues: bool = False,
-    locking: Collection[str] = (),
+    locking: Collection[str] = (), start: State = NEW,
 ) -> State:  # fmt: skip
     """Fold the events of one fastener.
 
@@ -110,8 +110,9 @@ def state(
         above: what the card says about a reading above its limits: `replace`, `loosen` or `engineering`.
         continues: whether the card allows going on from a reading below its limits without loosening.
         locking: the names of the steps that lock it.
+        start: how it stood before these events; new where they are all there are.
     """
-    now = NEW
+    now = start
     for event in events:
         if event.kind == "reading":
             now = _after_reading(now, event, job, above, continues)

@@ -3,23 +3,23 @@
 from collections.abc import Mapping
 from typing import Final
 
-from torquelog.book.fasteners import fastener_state
 from torquelog.book.jobview import JobState, job_state
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.errors import STORAGE, TorquelogError
-from torquelog.facts import acts, handing, jobs
-from torquelog.facts.jobs import Job, owner_of
+from torquelog.facts import acts, handing
+from torquelog.ledger.form import parse_reference
 from torquelog.ledger.text import gate_identifier
+from torquelog.rules import fastener
 from torquelog.rules.closing import not_accepted
-from torquelog.rules.demand import CONDITION
+from torquelog.rules.demand import CONDITION, locking_steps
 from torquelog.work import correct, fasteners, plan, session_news
 from torquelog.work import handing as hands
 from torquelog.work.bench import look_up
 from torquelog.work.fasteners import Work
 from torquelog.work.plan import Facts
+from torquelog.work.record import Recorded, record
 from torquelog.work.record import look_up as recorded_by_id
-from torquelog.work.record import record
 from torquelog.work.session_question import question
 from torquelog.work.session_state import (
     Act,
@@ -129,26 +129,35 @@ def _read(book: Book, signer: Signer, session: Session, effect: Read, entry_id: 
         if again is None:
             raise
         found = again
-    return session_news.recorded(session, found, _after_reading(book, session, effect), book.clock.now())
+    return session_news.recorded(session, found, _after_reading(book, session, found), book.clock.now())
 
 
-def _after_reading(book: Book, session: Session, effect: Read) -> Facts:
-    """The job after a reading: only its own fastener is asked for anew, however large the record has grown."""
+def _after_reading(book: Book, session: Session, found: Recorded) -> Facts:
+    """The job after a reading, worked out from how its fastener stood: the record is not asked, however large it is.
+
+    Where others have written meanwhile, whoever drives the session looks at the whole job again.
+    """
     if session.facts.neighbours:
         return _facts(book, session)
-    asked = effect.asked
-    job = job_named_in(book, session)
-    group = session.facts.card.group(asked.group)
+    place = (found.asked.group, found.asked.item)
+    group = session.facts.card.group(place[0])
     assert group is not None  # noqa: S101  the session asks for groups of its card
-    state = fastener_state(book.connection, session.job, owner_of(job, group), group, asked.item)
-    return session.facts._replace(states={**session.facts.states, (asked.group, asked.item): state})
+    state = fastener.state(
+        [_event(session.job, found)], session.job, above=group.above, continues=group.continues,
+        locking=locking_steps(group), start=session.facts.states[place],
+    )  # fmt: skip
+    return session.facts._replace(states={**session.facts.states, place: state})
 
 
-def job_named_in(book: Book, session: Session) -> Job:
-    """The job of a session."""
-    found = jobs.job(book.connection, session.job)
-    assert found is not None  # noqa: S101  a session begins at a job that is there
-    return found
+def _event(job: str, found: Recorded) -> fastener.Event:
+    """A reading as an event of its fastener's life."""
+    station, number = parse_reference(found.reference)
+    asked = found.asked
+    return fastener.Event(
+        found.performed_at, found.recorded_at, station, number, "reading", job, found.outcome,
+        slot=(asked.step or "", asked.pass_ or 0), tighten=found.act == "tighten", loosened=asked.loosened,
+        over="beyond" in found.marks, worn="worn" in found.marks, waits="awaits" in found.marks, wrench=asked.wrench,
+    )  # fmt: skip
 
 
 def _facts(book: Book, session: Session) -> Facts:

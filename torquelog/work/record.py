@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from torquelog.book.curves import as_left, left_by
 from torquelog.book.judging import Asked, Judged, RunOn, asked_of, judge, judged_member, torque_of
@@ -18,6 +18,9 @@ from torquelog.rules.grounds import REMARKS, Ground, Remark
 from torquelog.torque.limits import Limits
 from torquelog.torque.number import exact
 from torquelog.torque.units import Torque
+
+MARKS: Final = ("beyond", "worn", "awaits")
+"""What a reading may bear beside its outcome; see `facts.readings`."""
 
 
 class Recorded(NamedTuple):
@@ -38,6 +41,7 @@ class Recorded(NamedTuple):
             or "" where it had none.
         owner: whose fastener.
         actual: what the fastener got by the wrench's error curve as left, in N·m; nothing without a curve.
+        marks: those of `beyond`, `worn` and `awaits` that the entry bears.
         repeated: whether this id was on record before, so that this is the first answer again.
     """
 
@@ -60,6 +64,7 @@ class Recorded(NamedTuple):
     due: str
     owner: str
     actual: Fraction | None = None
+    marks: frozenset[str] = frozenset()
     repeated: bool = False
 
 
@@ -249,6 +254,7 @@ def _recorded(
         unit=body["judged"]["unit"], performed_at=from_offset_text(body["performed_at"]), recorded_at=recorded_at,
         certificate=wrench.get("certificate", ""), due=wrench.get("due", ""), owner=owner_text(body),
         actual=None if left is None or body["outcome"] == "refused" else _through(left, gain),
+        marks=frozenset(name for name in MARKS if name in body),
     )  # fmt: skip
 
 
