@@ -77,7 +77,7 @@ def hurt(folder: Path, how: str, every: int) -> object:
 @pytest.mark.parametrize("how", ["once", "dead", "power"])
 def test_readings_survive(tmp_path: Path, record_property: Record, how: str):
     """At some points of the work: an error once, an error for good, a power loss."""
-    record_property("count", hurt(tmp_path, how, every=13))
+    record_property("count", str(hurt(tmp_path, how, every=13)))
 
 
 @pytest.mark.parametrize("how", ["once", "power"])
@@ -128,4 +128,4 @@ def test_a_program_that_does_not_synchronise_is_found(tmp_path: Path, monkeypatc
 @pytest.mark.parametrize("how", ["once", "dead", "power"])
 def test_readings_survive_at_every_point(tmp_path: Path, record_property: Record, how: str):
     """The same at every point."""
-    record_property("count", hurt(tmp_path, how, every=1))
+    record_property("count", str(hurt(tmp_path, how, every=1)))

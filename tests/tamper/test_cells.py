@@ -85,7 +85,7 @@ def register_named(cell: Cell, finding: Finding) -> bool:
 def test_a_flipped_bit_of_an_entry_is_found(data: Callable[[], bytes], record_property):
     """In its text, signature, id, number or station, and in the note of which chain is the file's own."""
     count = sweep(data(), LEDGER.__contains__, lambda held: some(held, 1, EACH_CELL), entry_named)
-    record_property("count", count)
+    record_property("count", str(count))
 
 
 def test_a_flipped_bit_of_a_register_is_found(record_property):
@@ -93,21 +93,21 @@ def test_a_flipped_bit_of_a_register_is_found(record_property):
     count = sweep(
         record.full(), lambda name: name not in LEDGER, lambda held: some(held, 2, 20), register_named
     )
-    record_property("count", count)
+    record_property("count", str(count))
 
 
 @pytest.mark.long
 def test_every_byte_of_every_entry_is_watched(record_property):
     """One bit of each byte of each cell of the entries."""
     count = sweep(record.small(), LEDGER.__contains__, lambda held: every(held, 3), entry_named)
-    record_property("count", count)
+    record_property("count", str(count))
 
 
 @pytest.mark.long
 def test_every_byte_of_every_register_is_watched(record_property):
     """One bit of each byte of each cell of every register."""
     count = sweep(record.full(), lambda name: name not in LEDGER, lambda held: every(held, 4), register_named)
-    record_property("count", count)
+    record_property("count", str(count))
 
 
 def test_what_was_empty_and_is_filled_is_found(record_property):
