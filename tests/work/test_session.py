@@ -320,6 +320,12 @@ def test_a_lot_is_asked_once_where_the_card_wants_it(story: Story) -> None:
     guided.types("", "L-77", *READY, "")
     (lot,) = story.book.connection.execute("SELECT lot FROM hardware_lot").fetchone()
     assert lot == "L-77"
+    again = Guided(story)
+    again.types(*READY)
+    assert again.at == "reading tie-bolt:3 pass 1"
+    again.type("")
+    lots = story.book.connection.execute("SELECT lot FROM hardware_lot").fetchall()
+    assert lots == [("L-77",), ("L-77",)]
 
 
 def test_a_setting_is_taken_in_the_unit_of_the_scale(story: Story) -> None:

@@ -362,3 +362,24 @@ def tightened_at(
         {"job": job, "owner": owner, "group": group, "step": slot[0], "pass": slot[1], "known": LATEST.known},
     )
     return frozenset(item for (item,) in rows)
+
+
+def lots_told(connection: sqlite3.Connection, job: str) -> dict[str, tuple[str, ...]]:
+    """The lots that the newest standing reading of each group in a job names, by group; none is an empty tuple."""
+    newest = {
+        group: (station, number)
+        for group, station, number in connection.execute(
+            "SELECT grp, station, number FROM reading WHERE job = :job AND known <= :known AND outcome != 'refused' "
+            f"AND {stands('reading')} ORDER BY at, recorded, station, number",
+            {"job": job, "known": LATEST.known},
+        )
+    }
+    return {
+        group: tuple(
+            lot
+            for (lot,) in connection.execute(
+                "SELECT lot FROM hardware_lot WHERE station = ? AND number = ? ORDER BY part", entry
+            )
+        )
+        for group, entry in newest.items()
+    }

@@ -7,7 +7,7 @@ from torquelog.book.jobview import JobState, job_state
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.errors import STORAGE, TorquelogError
-from torquelog.facts import acts, handing
+from torquelog.facts import acts, handing, readings
 from torquelog.ledger.form import parse_reference
 from torquelog.ledger.text import gate_identifier
 from torquelog.rules import fastener
@@ -50,7 +50,8 @@ def begin(book: Book, job: str, person: str) -> Session:
     fresh = Session(state.job.job, person, facts_of(state))
     confirmed = _confirmed(book, state.job.job)
     out = frozenset((each.group, each.item) for each in handing.left_out(book.connection, state.job.job))
-    return fresh._replace(confirmed=confirmed, left_out=out)
+    told = readings.lots_told(book.connection, state.job.job)
+    return fresh._replace(confirmed=confirmed, left_out=out, lots=told)
 
 
 def facts_of(state: JobState) -> Facts:
