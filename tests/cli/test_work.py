@@ -54,7 +54,7 @@ def test_the_beginning_says_job_and_cautions_once(technician: Technician) -> Non
     """Then the condition, the lot and the wrench are asked; going on names the last entry and asks anew."""
     first, *_ = technician.screens(*READY, "", "q")
     compare("beginning", plain(first))
-    again, *_ = technician.screens("w-0417 26.5", "q")
+    again, *_ = technician.screens("none", "w-0417 26.5", "q")
     compare("going-on", plain(again))
 
 
@@ -132,7 +132,7 @@ def test_a_sign_in_that_ends_in_the_middle_stops_it(technician: Technician) -> N
     technician.work(*READY, "", "q")
     technician.clock.moment += 13 * 3_600_000
     technician.hangar.now = technician.clock.moment
-    status, shown = technician.work("w-0417 26.5", "")
+    status, shown = technician.work("none", "w-0417 26.5", "")
     assert status == 3
     assert "sign-in" in shown
     assert "ended" in shown

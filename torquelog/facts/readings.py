@@ -365,7 +365,7 @@ def tightened_at(
 
 
 def lots_told(connection: sqlite3.Connection, job: str) -> dict[str, tuple[str, ...]]:
-    """The lots that the newest standing reading of each group in a job names, by group; none is an empty tuple."""
+    """The lots that the newest standing reading of each group in a job names, by group; one that names none is left out."""
     newest = {
         group: (station, number)
         for group, station, number in connection.execute(
@@ -374,7 +374,7 @@ def lots_told(connection: sqlite3.Connection, job: str) -> dict[str, tuple[str, 
             {"job": job, "known": LATEST.known},
         )
     }
-    return {
+    told = {
         group: tuple(
             lot
             for (lot,) in connection.execute(
@@ -383,3 +383,4 @@ def lots_told(connection: sqlite3.Connection, job: str) -> dict[str, tuple[str, 
         )
         for group, entry in newest.items()
     }
+    return {group: lots for group, lots in told.items() if lots}
