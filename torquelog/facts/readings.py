@@ -355,9 +355,13 @@ def last_wrench_in_group(
 def tightened_at(
     connection: sqlite3.Connection, job: str, owner: str, group: str, slot: tuple[str, int]
 ) -> frozenset[int]:
-    """The numbers of a group that were tightened within limits at one step or pass of a job, loosened since or not."""
+    """The numbers of a group that were tightened within limits at one step or pass of a job, loosened since or not.
+
+    It is looked for by the job, which has few readings, and not by the owner (hence the plus signs), which may have
+    those of years.
+    """
     rows = connection.execute(
-        "SELECT DISTINCT item FROM reading WHERE job = :job AND owner = :owner AND grp = :group AND step = :step "
+        "SELECT DISTINCT item FROM reading WHERE job = :job AND +owner = :owner AND +grp = :group AND step = :step "
         f"AND pass = :pass AND outcome = 'within' AND act = 'tighten' AND known <= :known AND {stands('reading')}",
         {"job": job, "owner": owner, "group": group, "step": slot[0], "pass": slot[1], "known": LATEST.known},
     )
@@ -365,7 +369,7 @@ def tightened_at(
 
 
 def lots_told(connection: sqlite3.Connection, job: str) -> dict[str, tuple[str, ...]]:
-    """The lots that the newest standing reading of each group in a job names, by group; one that names none is left out."""
+    """The lots that the newest standing reading of each group in a job names, by group; without those that name none."""
     newest = {
         group: (station, number)
         for group, station, number in connection.execute(
