@@ -150,7 +150,11 @@ def _strike(
     if stored is None:
         return  # it may arrive before the entry that it names
     entry = parse_entry(stored.text)
-    answered = not kind_of(entry.kind).strikable or entry.body.get("outcome") in ("refused", "rejected", "outside")
+    answered = not kind_of(entry.kind).strikable or entry.body.get("outcome") in (
+        "refused",
+        "rejected",
+        "outside",
+    )
     _demand(not answered and not _failed(connection, entry), f"{body['entry']} is answered, never struck.")
 
 
