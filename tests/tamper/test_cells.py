@@ -62,14 +62,18 @@ def sweep(
 
 
 def entry_named(cell: Cell, finding: Finding) -> bool:
-    """Text, signature and id: the very entry. Its number or station: the entry that is not where it was, or the gap."""
+    """Text, signature and id: the very entry. Its number or station: the entry that is not where it was, or the gap.
+
+    Where another station's entry is not where it was, the entry that took it in names it.
+    """
     if cell.table.name == "home":
         return finding.code in ("not-held", "register", "chain")
     if cell.column in ("text", "signature", "id"):
         return finding.entry in cell.entries
     station, number = cell.key
     near = {f"{station}-{int(str(number)) + ahead:06d}" for ahead in (0, 1)}
-    return finding.entry in near or finding.code == "not-held" or finding.table == "entry"
+    told = finding.entry in near or any(name in finding.message for name in near)
+    return told or finding.code == "not-held" or finding.table == "entry"
 
 
 def register_named(cell: Cell, finding: Finding) -> bool:

@@ -121,7 +121,7 @@ def worksheet(context: Context, job: str, adapter: tuple[str, ...], out: str | N
 
 @command(
     "crib",
-    short="Write the sheet of the crib: what may not be used, and what falls due when.",
+    short="Write the sheet of the crib: what may not be used, what is due.",
     examples=(Example("torquelog sheet crib"),),
 )
 @file_options
@@ -138,7 +138,7 @@ def crib(context: Context, out: str | None, replace: bool) -> Answer:
 
 @command(
     "wrench",
-    short="Write the sheet of a wrench: certificates, error curves, drift, its life.",
+    short="Write the sheet of a wrench: certificates, curves, drift, uses.",
     examples=(Example("torquelog sheet wrench W-0417"),),
 )
 @click.argument("number")
@@ -176,7 +176,7 @@ def recall(context: Context, recall: str, out: str | None, replace: bool) -> Ans
 
 @command(
     "aircraft",
-    short="Write the sheet of an aircraft: what is fitted, what is open, which wrenches touched it.",
+    short="Write the sheet of an aircraft: fitted, open, wrenches on it.",
     examples=(Example("torquelog sheet aircraft QQ-HLB"),),
 )
 @click.argument("registration")

@@ -325,7 +325,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
         "Sheets and labels",
         {
             "sheet": Branch(
-                "Write sheets to print: of jobs, the crib, tools, recalls, aircraft.",
+                "Write sheets to print: jobs, the crib, tools, recalls, aircraft.",
                 {
                     "job": Entry(
                         "sheet", "job", "Write the sheet of a job: every fastener, with what and by whom."
@@ -336,12 +336,12 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "crib": Entry(
                         "sheet",
                         "crib",
-                        "Write the sheet of the crib: what may not be used, and what falls due when.",
+                        "Write the sheet of the crib: what may not be used, what is due.",
                     ),
                     "wrench": Entry(
                         "sheet",
                         "wrench",
-                        "Write the sheet of a wrench: certificates, error curves, drift, its life.",
+                        "Write the sheet of a wrench: certificates, curves, drift, uses.",
                     ),
                     "recall": Entry(
                         "sheet", "recall", "Write the sheet of a recall: a summary, then every item."
@@ -349,7 +349,7 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "aircraft": Entry(
                         "sheet",
                         "aircraft",
-                        "Write the sheet of an aircraft: what is fitted, what is open, which wrenches touched it.",
+                        "Write the sheet of an aircraft: fitted, open, wrenches on it.",
                     ),
                 },
             ),
