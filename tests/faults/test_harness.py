@@ -20,6 +20,7 @@ from tests.faults.harness import (
 )
 from tests.faults.images import survivors
 from tests.ledger import small
+from tests.support.measure import measured
 from torquelog.ledger import database
 
 Record = Callable[[str, object], None]
@@ -91,9 +92,9 @@ class TestTheLedger:
 class TestTheLedgerAtLength:
     def test_two_thousand_kills(self, tmp_path: Path, record_property: Record):
         """As above, two thousand times on one file."""
-        result = kills(tmp_path / "ledger.db", "honest", rounds=2000, seed=2000)
+        result = kills(tmp_path / "ledger.db", "honest", rounds=measured(2000), seed=2000)
         record_property("count", str(result))
-        assert result.killed == 2000
+        assert result.killed == measured(2000)
 
     def test_the_power_goes_at_every_point_many_times(self, tmp_path: Path, record_property: Record):
         """As above, with more entries and twenty draws for each way that leaves a choice."""
@@ -101,7 +102,7 @@ class TestTheLedgerAtLength:
         def work(path: Path, acknowledge: Callable[[str], None]) -> None:
             writers.honest(path, acknowledge, 20)
 
-        result = power_loss(tmp_path, work, chain_holds, prepare=writers.prepare, seed=12, draws=20)
+        result = power_loss(tmp_path, work, chain_holds, prepare=writers.prepare, seed=12, draws=measured(20))
         record_property("count", str(result))
 
 

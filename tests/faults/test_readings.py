@@ -11,6 +11,7 @@ import pytest
 
 from tests.faults.harness import acknowledged_hold, fail_at_every_point, power_loss
 from tests.generator.station import Size, Station
+from tests.support.measure import one_in
 from torquelog.book.judging import Asked
 from torquelog.book.opening import Book, open_book
 from torquelog.book.verification import verify_file
@@ -128,4 +129,4 @@ def test_a_program_that_does_not_synchronise_is_found(tmp_path: Path, monkeypatc
 @pytest.mark.parametrize("how", ["once", "dead", "power"])
 def test_readings_survive_at_every_point(tmp_path: Path, record_property: Record, how: str):
     """The same at every point."""
-    record_property("count", str(hurt(tmp_path, how, every=1)))
+    record_property("count", str(hurt(tmp_path, how, every=one_in())))

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.model.moves import EACH, MOVE, Shop, close, finish
+from tests.support.measure import measured
 from tests.support.story import Story
 from torquelog.rules.closing import why_open
 
@@ -61,7 +62,7 @@ def test_a_job_never_closes_with_anything_open(tmp_path: Path) -> None:
 def test_a_job_never_closes_with_anything_open_over_many_jobs(tmp_path: Path) -> None:
     """The same over two hundred longer jobs."""
     given(st.lists(MOVE, min_size=10, max_size=60), st.booleans())(
-        settings(max_examples=200, deadline=None, suppress_health_check=FIXTURE)(
+        settings(max_examples=measured(200), deadline=None, suppress_health_check=FIXTURE)(
             lambda moves, at_last: any_moves(tmp_path, moves, at_last)
         )
     )()

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from tests.model import naive_fastener, naive_place, naive_tool, real
 from tests.model.stories import JOBS, OF_TOOLS, SPAN, START, STEP, TOOL, WORLD, stories
 from tests.model.told import Told, owner, standing, tools
+from tests.support.measure import measured
 from torquelog.book.cases import case
 from torquelog.clock import Moment
 from torquelog.facts import assemblies, strikes
@@ -22,7 +23,7 @@ from torquelog.torque.units import parse_torque
 
 UTC = ZoneInfo("UTC")
 MODEST = settings(max_examples=40, deadline=None)
-THOROUGH = settings(max_examples=600, deadline=None)
+THOROUGH = settings(max_examples=measured(600), deadline=None)
 
 
 def order_of(draw: Any, story: list[Told]) -> list[Told]:

@@ -10,6 +10,7 @@ import pytest
 from tests.project.dialogue import DAY, lay_samples, own_home
 from tests.project.test_examples import EXAMPLES, typed
 from tests.project.world import SET_UP
+from tests.support.measure import measured
 from torquelog.cli.run import run
 from torquelog.clock import SetClock
 
@@ -83,4 +84,4 @@ def test_mutated_commands_end_without_a_fault(station: Path) -> None:
 @pytest.mark.parametrize("seed", [101, 102])
 def test_thousands_of_mutated_commands_end_without_a_fault(station: Path, seed: int) -> None:
     """The same at length."""
-    try_mutations(LONG // 2, seed)
+    try_mutations(measured(LONG // 2), seed)

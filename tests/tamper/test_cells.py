@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 import pytest
 
+from tests.support.measure import one_in
 from tests.tamper import record
 from tests.tamper.cells import Cell, cells, findings, flip, literal, written
 from torquelog.book.verification import Finding
@@ -22,9 +23,10 @@ Flip = tuple[Cell, int, int]
 def every(found: Iterable[Cell], seed: int) -> Iterator[Flip]:
     """Each byte of each cell with one of its bits."""
     chance = random.Random(seed)
-    for cell in found:
-        for place in range(len(cell.stored)):
-            yield cell, place, chance.randrange(8)
+    bytes_of_all = ((cell, place) for cell in found for place in range(len(cell.stored)))
+    for number, (one, at) in enumerate(bytes_of_all):
+        if number % one_in() == 0:
+            yield one, at, chance.randrange(8)
 
 
 def some(found: Iterable[Cell], seed: int, one_in: int) -> Iterator[Flip]:

@@ -127,7 +127,11 @@ def verify(
         if damage:
             return Report(home, (), 0, damage, "", compared=False)
         since = _last_checkpoint(connection, home) if since_checkpoint else 0
-        verifier = _Verifier(connection, scratch, home, progress, since)
+        try:
+            verifier = _Verifier(connection, scratch, home, progress, since)
+        except sqlite3.DatabaseError as trouble:
+            told = f"The stations of its entries cannot be read: {unreadable(trouble)}"
+            return Report(home, (), 0, (Finding("", "damaged", told, "entry"),), "", compared=False)
         finding = verifier.walk()
         if finding is not None:
             return verifier.report((finding,), compared=False)
