@@ -8,14 +8,15 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.benchmark import recording, starting
+from tests.benchmark import recording, starting, verifying
 from tests.benchmark.timing import table
 
 
 def main() -> int:
     """Measure everything, print the table; 1 where a bound is missed."""
     with tempfile.TemporaryDirectory() as folder:
-        figures = [*starting.figures(Path(folder)), *recording.figures(Path(folder))]
+        place = Path(folder)
+        figures = [*starting.figures(place), *recording.figures(place), *verifying.figures(place)]
     print(table(figures))
     return 0 if all(each.kept for each in figures) else 1
 

@@ -152,7 +152,7 @@ class Station:
         wrench = f"W-{self.random.randrange(self.size.wrenches):04d}"
         key = f"EX-4410 {serial}"
         job = f"J-{self.made:08d}"
-        self._off(w, serial)
+        self.take_off(w, serial)
         body = {
             "job": job,
             "card": self.card.card,
@@ -186,7 +186,8 @@ class Station:
     def _asked(self, job: str, item: int, reading: str, wrench: str) -> Asked:
         return Asked(job, "tie-bolt", item, Torque(reading, "N·m"), wrench, (), "AA")
 
-    def _off(self, w: Writing, serial: str) -> None:
+    def take_off(self, w: Writing, serial: str) -> None:
+        """Take a wheel off its aircraft, if it is on one, and apart."""
         for place, other in list(self.fitted.items()):
             if other == serial:
                 self._place(w, serial, "remove", {})
