@@ -10,7 +10,10 @@ import pytest
 
 from tests.book.tampering import change_text, other_id, tamper
 from tests.cli.hangar import PASSPHRASE, Hangar
+from tests.cli.terminal import Terminal
 from tests.ledger import checker
+from torquelog.cli import verify
+from torquelog.cli.context import Context
 from torquelog.ledger import keys
 
 
@@ -41,9 +44,36 @@ def test_a_record_that_holds_is_told_in_a_sentence(hangar: Hangar) -> None:
     assert said.startswith("The record holds: 4 entries, every signature and every link in order.\n")
     assert "1 to 4   identity " in said
     data = hangar.data("verify")
-    assert set(data) == {"holds", "chains", "judged", "compared", "findings", "newer", "checkpoint"}
+    assert set(data) == {"holds", "chains", "judged", "compared", "findings", "newer", "since", "checkpoint"}
     assert data["chains"][0]["through"] == 4
     assert (data["holds"], data["findings"], data["newer"], data["checkpoint"]) == (True, [], None, None)
+
+
+def test_what_was_not_looked_at_is_told(hangar: Hangar) -> None:
+    """From the last checkpoint on: the answer says what lies before it, for people and for programs."""
+    hangar.did("checkpoint --out kept.json")
+    said = hangar.did("verify --since-checkpoint")
+    assert said.startswith(
+        "The record holds: 5 entries, every signature from QHR-000005 on and every link in order."
+    )
+    assert "signatures, authority and judgements before QHR-000005" in said
+    assert hangar.data("verify --since-checkpoint")["since"] == "QHR-000005"
+    assert hangar.data("verify")["since"] is None
+
+
+def test_a_long_verification_tells_how_long_it_still_takes() -> None:
+    """Once there is a speed to speak of; on a terminal only, and at the end nothing of it stays."""
+    passing = iter((0.0, 1.0, 10.0, 600.0, 700.0))
+    stream = Terminal()
+    context = Context(stdin=stream, stdout=stream, stderr=stream)
+    told = verify.progress(context, lambda: next(passing))
+    for done in (100, 1000, 2000, 10_000):
+        told(done, 10_000)
+    shown = [part.strip() for part in stream.getvalue().split("\r")]
+    assert shown == [
+        "", "100 of 10,000 entries", "1,000 of 10,000 entries, about 2 minutes left",
+        "2,000 of 10,000 entries, about 40 minutes left", "", "",
+    ]  # fmt: skip
 
 
 def test_the_first_bad_entry_is_named(hangar: Hangar) -> None:

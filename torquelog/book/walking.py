@@ -10,7 +10,7 @@ from typing import NamedTuple
 from torquelog.errors import TorquelogError
 from torquelog.ledger import keys
 from torquelog.ledger.chain import Link, joins
-from torquelog.ledger.form import ENTRY_CONTEXT, Entry, digest, parse_entry, reference
+from torquelog.ledger.form import ENTRY_CONTEXT, Entry, digest, is_hex, parse_entry, reference
 
 
 class Introduced(NamedTuple):
@@ -57,7 +57,7 @@ class Walk:
             signature: 128 hex digits.
 
         Raises:
-            TorquelogError: entry-form, newer-entry, chain, key-unknown, key-owner, signature.
+            TorquelogError: entry-form, newer-entry, chain, key-unknown, key-owner, signature, body-form.
         """
         entry = parse_entry(text)
         if entry.station != self.station:
@@ -114,5 +114,7 @@ class Walk:
 
     def _check_possession(self, entry: Entry) -> None:
         public = str(entry.body.get("public_key"))
+        if not is_hex(public, 64):
+            raise TorquelogError("body-form", "It introduces a key that is not 64 hex digits.")
         message = keys.possession_message(self.identity, str(entry.body.get("person")), public)
         self._check(public, message, str(entry.body.get("possession")))

@@ -1,5 +1,7 @@
 """`verify` and `checkpoint`: does the record hold, and a line to keep so that one can tell later."""
 
+from collections.abc import Callable
+from time import monotonic
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -17,6 +19,9 @@ if TYPE_CHECKING:
 
 KEEP: Final = "Keep it where the record is not: in a mail, on paper, on another computer."
 
+WIDTH: Final = 60
+"""Signs of the line that shows how far a verification has come."""
+
 
 @command(
     "verify",
@@ -24,12 +29,18 @@ KEEP: Final = "Keep it where the record is not: in a mail, on paper, on another 
     examples=(
         Example("torquelog verify"),
         Example("torquelog verify --checkpoint kept.json", "compares it with a line kept elsewhere"),
+        Example("torquelog verify --since-checkpoint", "quicker, and says what it did not look at"),
     ),
 )
 @click.option(
     "--checkpoint", "kept", metavar="FILE", help='A line that "torquelog checkpoint" gave; - reads it.'
 )
-def verify(context: Context, kept: str | None) -> Answer:
+@click.option(
+    "--since-checkpoint",
+    is_flag=True,
+    help="Look at signatures and judgements from the last checkpoint on only.",
+)
+def verify(context: Context, kept: str | None, since_checkpoint: bool) -> Answer:
     """Every entry is checked: its form, its link to the one before, its signature, and whether its signer had the
     authority. Every reading is judged again, and every register is compared with what the entries give. Nothing
     is written, and no passphrase is needed.
@@ -42,7 +53,7 @@ def verify(context: Context, kept: str | None) -> Answer:
 
     line = read_text(context, kept, largest=1 << 16) if kept else None
     path = context.database()
-    report, checkpoint, wrong = verify_file(path, line, progress(context))
+    report, checkpoint, wrong = verify_file(path, line, progress(context), since_checkpoint=since_checkpoint)
     context.station, context.ledger = report.station, report.chains[0].identity if report.chains else ""
     return verified(report, checkpoint, wrong, short_path(path))
 
@@ -69,6 +80,7 @@ def verified(
         facts=(
             *((chain.station, stands(chain)) for chain in report.chains),
             *checked(report),
+            *passed_over(report),
             *against(checkpoint),
         ),
         problems=problems,
@@ -90,7 +102,8 @@ def headline(report: "Report", path: str, *, failed: bool) -> str:
     if report.newer:
         return f"The record holds up to {report.newer}, as far as this program can tell."
     total = sum(chain.through for chain in report.chains)
-    return f"The record holds: {words.count(total, 'entry')}, every signature and every link in order."
+    signatures = f"every signature from {report.since} on" if report.since else "every signature"
+    return f"The record holds: {words.count(total, 'entry')}, {signatures} and every link in order."
 
 
 def stands(chain: "Chain") -> str:
@@ -112,6 +125,14 @@ def checked(report: "Report") -> list[tuple[str, str]]:
     return told
 
 
+def passed_over(report: "Report") -> list[tuple[str, str]]:
+    """What was not looked at."""
+    if not report.since:
+        return []
+    told = f"signatures, authority and judgements before {report.since}; links and registers were, everywhere"
+    return [("Not looked at", told)]
+
+
 def against(checkpoint: "Checkpoint | None") -> list[tuple[str, str]]:
     """What the record was compared with."""
     if checkpoint is None:
@@ -131,24 +152,34 @@ def data(report: "Report", checkpoint: "Checkpoint | None") -> dict[str, Json]:
         "compared": report.compared,
         "findings": [dict(finding._asdict()) for finding in report.findings],
         "newer": report.newer or None,
+        "since": report.since or None,
         "checkpoint": None if checkpoint is None else dict(checkpoint._asdict()),
     }
 
 
 class progress:  # noqa: N801  used like a function
-    """Shows on a terminal how far the verification has come."""
+    """Shows on a terminal how far the verification has come, and about how long it still takes."""
 
-    def __init__(self, context: Context) -> None:
+    def __init__(self, context: Context, seconds: Callable[[], float] = monotonic) -> None:
         self._stream = context.stderr if is_terminal(context.stderr) and not context.json else None
+        self._seconds, self._start = seconds, seconds()
 
     def __call__(self, done: int, total: int) -> None:
         """Show it; at the end nothing of it stays."""
         if self._stream is not None:
-            text = (
-                f"{words.number(done)} of {words.number(total)} entries" if done < total else " " * 40 + "\r"
-            )
-            self._stream.write("\r" + text)
+            told = f"{words.number(done)} of {words.number(total)} entries{self._left(done, total)}"
+            self._stream.write("\r" + (told.ljust(WIDTH) if done < total else " " * WIDTH + "\r"))
             self._stream.flush()
+
+    def _left(self, done: int, total: int) -> str:
+        """The time that is left at the speed so far; "" before there is a speed to speak of."""
+        spent = self._seconds() - self._start
+        if spent < 2:
+            return ""
+        left = round(spent * (total - done) / done)
+        if left < 90:
+            return f", about {words.count(left, 'second')} left"
+        return f", about {words.count(round(left / 60), 'minute')} left"
 
 
 @command(
