@@ -1,5 +1,6 @@
 """`torquelog record`: one reading, or many as lines."""
 
+import os
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +18,7 @@ from torquelog.cli.lines import Request, answer_lines
 from torquelog.cli.signing import signed_in
 from torquelog.errors import TorquelogError
 from torquelog.rules.names import fastener_name
-from torquelog.work.record import Recorded, record_in
+from torquelog.work.record import Recorded, record_in, surely
 from torquelog.work.record import record as record_reading
 
 if TYPE_CHECKING:
@@ -74,8 +75,8 @@ def record(context: Context, /, **given: Any) -> Answer:
     given |= {"reading": joined(given["reading"]), "pass": given.pop("pass_")}
     _carry_over(context, book, signer.person, given)
     asked = asked_from(book, given, signer.person)
-    entry_id = _entry_id(given["id"])
-    found = _surely(book, lambda: record_reading(book, signer, asked, entry_id=entry_id), entry_id)
+    entry_id = _entry_id(given["id"]) or os.urandom(ID_LENGTH // 2).hex()
+    found = surely(book, lambda: record_reading(book, signer, asked, entry_id=entry_id), entry_id)
     carry.remember_job(context, book, signer.person, asked.job)
     carry.remember_wrench(context, book, signer.person, asked.job, asked.wrench, asked.adapters)
     return _answer(context, book, found)
@@ -152,22 +153,6 @@ def _carry_over(context: Context, book: Book, person: str, given: dict[str, Any]
         wrench, adapters = carry.wrench_of(context, book, person, given["job"])
         given["wrench"] = wrench
         given["adapter"] = given["adapter"] or adapters
-
-
-def _surely(book: Book, act: Any, entry_id: str | None) -> Recorded:
-    """Do it; where the commit itself went wrong and there is an id, look whether it is on record."""
-    try:
-        found: Recorded = act()
-    except TorquelogError as error:
-        if error.code != "commit-unclear" or entry_id is None:
-            raise
-        from torquelog.work.record import look_up
-
-        again = look_up(book, entry_id)
-        if again is None:
-            raise
-        return again
-    return found
 
 
 def _lines(context: Context) -> Answer:

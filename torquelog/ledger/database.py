@@ -34,6 +34,9 @@ FORMAT: Final = 1
 BUSY_SECONDS: Final = 10.0
 """How long a connection waits for another writer before it says busy."""
 
+NOBODY_WRITES: Final = frozenset({"database-missing", "not-a-ledger", "newer-format", "damaged"})
+"""What a file is that this program never writes to, so that it may be moved without asking whoever has it open."""
+
 FULL: Final = 2
 """What `PRAGMA synchronous` answers when every commit is flushed to the disk."""
 
@@ -173,12 +176,14 @@ def retire(place: str, name: str) -> bool:
         Whether anything lay there.
 
     Raises:
-        TorquelogError: busy, exists, storage.
+        TorquelogError: busy, read-only, disk-full, exists, storage: then everything lies where it was.
     """
     try:
         connection = connect(place, "migrate")
-    except TorquelogError:
-        return keep(place, name)  # no ledger that somebody could be writing to
+    except TorquelogError as error:
+        if error.code not in NOBODY_WRITES:
+            raise
+        return keep(place, name)
     with closing(connection), transaction(connection):
         kept = keep(place, name)
     discard_log(name)

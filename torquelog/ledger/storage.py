@@ -35,6 +35,12 @@ def storage_error(trouble: sqlite3.Error | OSError, place: str = "the record") -
     return _from_sqlite(trouble, place)
 
 
+def nothing_saved(unclear: TorquelogError) -> TorquelogError:
+    """The trouble behind a `commit-unclear`, once looking the id up has shown that nothing is on record."""
+    cause = unclear.__cause__
+    return storage_error(cause) if isinstance(cause, sqlite3.Error) else unclear
+
+
 def _from_system(trouble: OSError, place: str) -> TorquelogError:
     if trouble.errno in _FULL_NUMBERS:
         return _disk_full()

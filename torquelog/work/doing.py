@@ -18,8 +18,7 @@ from torquelog.work import handing as hands
 from torquelog.work.bench import look_up
 from torquelog.work.fasteners import Work
 from torquelog.work.plan import Facts
-from torquelog.work.record import Recorded, record
-from torquelog.work.record import look_up as recorded_by_id
+from torquelog.work.record import Recorded, record, surely
 from torquelog.work.session_question import question
 from torquelog.work.session_state import (
     Act,
@@ -123,13 +122,7 @@ def _carried_out(book: Book, signer: Signer, session: Session, effect: Effect, e
 
 
 def _read(book: Book, signer: Signer, session: Session, effect: Read, entry_id: str) -> Session:
-    try:
-        found = record(book, signer, effect.asked, entry_id=entry_id)
-    except TorquelogError as error:
-        again = recorded_by_id(book, entry_id) if error.code == "commit-unclear" else None
-        if again is None:
-            raise
-        found = again
+    found = surely(book, lambda: record(book, signer, effect.asked, entry_id=entry_id), entry_id)
     return session_news.recorded(session, found, _after_reading(book, session, found), book.clock.now())
 
 

@@ -1,7 +1,7 @@
 """Recording a reading: judged inside the write transaction, kept whatever the verdict, a refusal included."""
 
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
@@ -14,6 +14,7 @@ from torquelog.clock import Moment, from_offset_text, from_utc_text, offset_text
 from torquelog.errors import TorquelogError
 from torquelog.facts.readings import owner_text
 from torquelog.ledger.form import Entry, reference
+from torquelog.ledger.storage import nothing_saved
 from torquelog.rules.grounds import REMARKS, Ground, Remark
 from torquelog.torque.limits import Limits
 from torquelog.torque.number import exact
@@ -97,6 +98,27 @@ def look_up(book: Book, entry_id: str) -> Recorded | None:
     with open_book(book.path, "read", book.clock) as fresh:
         stored = entry_by_id(fresh.connection, fresh.station, entry_id)
         return _answered(fresh.connection, parse_entry(stored.text)) if stored else None
+
+
+def surely(book: Book, act: Callable[[], Recorded], entry_id: str) -> Recorded:
+    """Do what records a reading under an id; where the commit itself went wrong, look whether it is on record.
+
+    Raises:
+        TorquelogError: what `act` raises; for `commit-unclear` the storage trouble behind it, once nothing was found on
+            record, so that a full disk is told as one.
+    """
+    try:
+        return act()
+    except TorquelogError as error:
+        if error.code != "commit-unclear":
+            raise
+        try:
+            again = look_up(book, entry_id)
+        except TorquelogError:
+            raise error from None  # the record cannot be read just now either: it stays unclear
+        if again is None:
+            raise nothing_saved(error) from error
+        return again
 
 
 def record_in(
