@@ -1,6 +1,6 @@
 """A station that builds wheels, fits them, tightens brakes and calibrates its wrenches, for as long as it is told.
 
-    python -m tests.generator.station PATH READINGS [SEED]
+    python -m tests.generator.station PATH READINGS [WRENCHES [BUSY [SEED]]]
 
 Everything is invented. The same seed gives the same work; keys, ids and nonces are random as always. Work is
 written in few large transactions, so that a large station takes minutes and not hours.
@@ -37,12 +37,13 @@ DAY: Moment = 24 * 60 * MINUTE
 BOLTS = 12
 READINGS_A_WHEEL = 2 * BOLTS
 SPARE_WHEELS = 6
-JOBS_A_DAY = 8
+JOBS_A_DAY = 16
 
 SETTINGS = ("36.0", "72.0")
 TOO_HIGH = 0.004
 FORGOTTEN = 0.006
 FORGOTTEN_WRENCH = "W-OLD"
+BUSY_WRENCH = "W-BUSY"
 
 CARD = """
 [card]
@@ -64,11 +65,15 @@ above = "loosen"
 
 
 class Size(NamedTuple):
-    """How large the station is: readings in all, wrenches, aircraft."""
+    """How large the station is: readings in all, wrenches, aircraft, and readings of the busy wrench at the end.
+
+    The busy wrench has every second wheel from then on, so that a record of any size ends in the same way.
+    """
 
     readings: int
     wrenches: int = 20
     aircraft: int = 12
+    busy: int = 0
 
 
 class Station:
@@ -86,6 +91,8 @@ class Station:
         self.book.clock_ok = True
         self.signer = sign_in(self.book, self.quality)
         self.made = 0
+        self.busy = False
+        self.wheels_built = 0
         self.wheels = [f"WH-{number:04d}" for number in range(size.aircraft * 2 + SPARE_WHEELS)]
         self.fitted: dict[tuple[str, str], str] = {}
         self._furnish()
@@ -94,6 +101,7 @@ class Station:
         for number in range(self.size.wrenches):
             self._wrench(f"W-{number:04d}")
         self._wrench(FORGOTTEN_WRENCH)
+        self._wrench(BUSY_WRENCH)
         for number in range(self.size.aircraft):
             aircraft.add(self.book, self.signer, f"QQ-{number:03d}", msn=f"EX-{number:04d}", type="EX-9")
         for serial in self.wheels:
@@ -146,10 +154,13 @@ class Station:
         for number in range(self.size.wrenches):
             if (day + number * every // self.size.wrenches) % every == 0:
                 self.calibrate(f"W-{number:04d}")
+        if self.size.busy and not self.busy and self.made >= self.size.readings - 2 * self.size.busy:
+            self.calibrate(BUSY_WRENCH)
+            self.busy = True
 
     def _wheel(self, w: Writing) -> None:
         serial = self.random.choice(self.wheels)
-        wrench = f"W-{self.random.randrange(self.size.wrenches):04d}"
+        wrench = self._taken()
         key = f"EX-4410 {serial}"
         job = f"J-{self.made:08d}"
         self.take_off(w, serial)
@@ -166,6 +177,13 @@ class Station:
             self.made += 1
         w.append(self.signer, "job-closed", {"job": job})
         self._on(w, serial)
+
+    def _taken(self) -> str:
+        """The wrench of the next wheel."""
+        self.wheels_built += 1
+        if self.busy and self.wheels_built % 2:
+            return BUSY_WRENCH
+        return f"W-{self.random.randrange(self.size.wrenches):04d}"
 
     def _readings(self, job: str, wrench: str) -> Iterator[Asked]:
         """Two passes; now and then a setting too high or the wrench that nobody calibrates, each put right."""
@@ -221,8 +239,9 @@ def make(path: Path, size: Size, seed: int = 1) -> Book:
 
 def main() -> None:
     """Make a station from the command line."""
-    path, readings, *seed = sys.argv[1:]
-    make(Path(path), Size(int(readings)), int(seed[0]) if seed else 1).close()
+    path, readings, *more = sys.argv[1:]
+    wrenches, busy, seed = (*(int(word) for word in more), *(20, 0, 1)[len(more) :])
+    make(Path(path), Size(int(readings), wrenches, max(Size(0).aircraft, wrenches // 5), busy), seed).close()
 
 
 if __name__ == "__main__":
