@@ -94,6 +94,7 @@ CODES: Final[dict[str, tuple[int, str]]] = {
     "identifier-form": (MISUSE, "an identifier that is not letters, digits and . _ / -"),
     "in-the-future": (MISUSE, "a time or a day later than now"),
     "input-ended": (MISUSE, "the input ended before a question was answered"),
+    "inspection-bounds": (REFUSED, "work outside what an inspector may inspect"),
     "interrupted": (INTERRUPTED, "stopped by Ctrl-C; what was being written is whole or absent"),
     "interval-missing": (MISUSE, "a tool without an interval that could be advised on"),
     "item-unknown": (MISUSE, "an item that the recall does not have"),

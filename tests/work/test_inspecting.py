@@ -7,6 +7,7 @@ import pytest
 from tests.support.story import WHEEL, Story
 from tests.work.guided import Guided
 from torquelog.book.verification import verify
+from torquelog.quality import people
 from torquelog.work import handing
 from torquelog.work.inspecting import Inspection, Verdict, inspect
 
@@ -61,6 +62,46 @@ def test_who_only_struck_out_work_there_does_not_inspect_it_either(story: Story)
     story.take("tie-bolt:1", "100 N·m", by="IK", signed_by="TK")
     with story.refused("needs-another"):
         look(story, 1, by="TK", seen=SEEN)
+
+
+def bound(story: Story, what: str | None, person: str = "MS") -> None:
+    """Give somebody the role inspector with a bound."""
+    story.later(seconds=1)
+    people.change_role(story.book, story.own["TK"], person, "inspector", add=True, inspects=what)
+
+
+def test_an_inspector_keeps_to_what_he_may_inspect(done: Story) -> None:
+    """A bound that names neither the card's work nor its group is told, with who may; a wider one counts at once."""
+    bound(done, "brakes")
+    with done.refused("inspection-bounds") as caught:
+        look(done, seen=SEEN)
+    assert "MS may inspect: brakes." in caught.value.message
+    assert '--inspects "brakes, tie bolts"' in caught.value.hint  # TK holds the role and did the work
+    with done.refused("inspection-bounds"):
+        look(done, 1, accept=False, why="a thread is proud")
+    bound(done, "brakes, tie bolts")
+    assert look(done, seen=SEEN).outcome == "accepted"
+    done.demand_that_it_holds()
+
+
+def test_an_inspection_beyond_its_signers_bound_is_found(done: Story) -> None:
+    """Written past the act, and by a program that was changed, it does not count."""
+    bound(done, "brakes")
+    body = {
+        "job": "J-1", "group": "tie-bolt", "items": ["1"], "assembly": "EX-4410-1 WH-2231", "outcome": "accepted",
+        "performed_by": "MS", "performed_at": "2026-11-25T12:30:00.000+00:00",
+    }  # fmt: skip
+    with done.refused("signer-bounds") as caught:
+        done.says("inspection", body, by="MS", own=True)
+    assert caught.value.why == "Its signer may not inspect that."
+
+
+def test_nobody_may_inspect_it_so_the_performer_looks_again(done: Story) -> None:
+    """Where the only other inspector may not inspect this work, nobody else is there: a reason, and a remark."""
+    bound(done, "brakes")
+    found = look(done, by="TK", seen=SEEN, why="MS may not inspect wheels")
+    assert found.own
+    done.demand_that_it_holds()
 
 
 def test_alone_the_performer_looks_again_with_a_reason(alone: Story) -> None:

@@ -189,6 +189,7 @@ def _inspection(
     _demand(body["performed_by"] == signer, "An inspection is signed by the one who inspected.")
     independent = signer not in _performers(connection, body)
     _demand(independent, "It is signed by somebody who worked in that group.")
+    _demand(signer in _may_inspect(connection, station, recorded, body), "Its signer may not inspect that.")
 
 
 def _re_inspection(
@@ -197,8 +198,18 @@ def _re_inspection(
     _demand(body["performed_by"] == signer, "A re-inspection is signed by the one who looked again.")
     performers = _performers(connection, body)
     _demand(signer in performers, "Its signer did none of the work, so it would be an inspection.")
-    others = set(people.holders(connection, station, "inspector", recorded)) - performers
+    others = _may_inspect(connection, station, recorded, body) - performers
     _demand(not others, "Somebody else could have inspected it.")
+
+
+def _may_inspect(
+    connection: sqlite3.Connection, station: str, recorded: Moment, body: Body
+) -> frozenset[str]:
+    from torquelog.book.inspectors import covering, inspectors
+
+    held = inspectors(connection, station, recorded)
+    able = covering(connection, body["job"], body["group"], held)
+    return frozenset(held if able is None else able)  # the job may arrive later than its inspection
 
 
 def _performers(connection: sqlite3.Connection, body: Body) -> frozenset[str]:

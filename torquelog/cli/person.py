@@ -143,7 +143,7 @@ def enrol(context: Context, person: str, code_text: str | None) -> Answer:
 @click.argument("person", metavar="ID")
 @click.option("--add", "added", metavar="ROLE", help="technician, inspector, crib or quality.")
 @click.option("--remove", "removed", metavar="ROLE", help="A role the person holds.")
-@click.option("--inspects", metavar="TEXT", help="What an inspector may inspect.")
+@click.option("--inspects", metavar="TEXT", help="What an inspector may inspect, as 'wheels and brakes'.")
 @click.option("--until", metavar="DATE", help="The last day of the role.")
 @click.option("--since", metavar="DATE", help="The first day, where it began before today; needs --why.")
 @click.option("--why", metavar="TEXT", help="The reason.")

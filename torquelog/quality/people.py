@@ -11,7 +11,7 @@ from torquelog.errors import TorquelogError
 from torquelog.facts import people
 from torquelog.facts.people import ROLES, Grant, Person
 from torquelog.ledger import keys
-from torquelog.rules import authority
+from torquelog.rules import authority, bounds
 
 CODE_LIFE: Final[Moment] = 72 * 3_600_000
 """How long a one-time code can be used: 72 hours."""
@@ -233,6 +233,8 @@ def _demand_terms(
     )  # fmt: skip
     if wrong:
         raise TorquelogError("role-terms", f"The role {role} cannot be given like this.", why=wrong)
+    if inspects:
+        bounds.check_words(inspects)
 
 
 def _demand_grantable(

@@ -22,7 +22,7 @@ def independent(
         group: the group's name.
         inspector: who wants to.
         performers: who worked in that group.
-        inspectors: everybody enrolled who holds the role inspector.
+        inspectors: everybody enrolled who holds the role inspector and may inspect that group.
         why: the reason for looking again oneself, if any.
 
     Returns:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
+from torquelog.book.inspectors import inspectors
 from torquelog.book.jobview import JobState, job_state
 from torquelog.book.named import job_named
 from torquelog.book.opening import Book
@@ -10,9 +11,9 @@ from torquelog.book.signer import Signer
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import offset_text
 from torquelog.errors import TorquelogError
-from torquelog.facts import inspections, jobs, people
+from torquelog.facts import inspections, jobs
 from torquelog.facts.card_form import Group
-from torquelog.rules import inspecting
+from torquelog.rules import bounds, inspecting
 from torquelog.rules.closing import not_accepted
 from torquelog.rules.grounds import REMARKS, Remark
 from torquelog.rules.names import fasteners_name
@@ -62,8 +63,8 @@ def inspect(book: Book, signer: Signer, name: str, verdict: Verdict) -> Inspecti
         verdict: what is said.
 
     Raises:
-        TorquelogError: `job-unknown`, `job-closed`, `group-unknown`, `fastener-unknown`; `needs-another`,
-            `why-missing`; `not-finished`, `wrench-seen-missing`, `wrench-seen-other`.
+        TorquelogError: `job-unknown`, `job-closed`, `group-unknown`, `fastener-unknown`; `inspection-bounds`,
+            `needs-another`, `why-missing`; `not-finished`, `wrench-seen-missing`, `wrench-seen-other`.
     """
     with writing(book) as w:
         state, group, items = _place(w, name, verdict)
@@ -117,8 +118,11 @@ def _own(w: Writing, state: JobState, group: Group, inspector: str, verdict: Ver
     """Whether the performer looks again himself, as nobody else is there."""
     owner = jobs.owner_of(state.job, group)
     performers = inspections.performers(w.connection, owner, group.id, frozenset({state.job.job}))
-    inspectors = people.holders(w.connection, w.station, "inspector", w.time())
-    return bool(inspecting.independent(group.id, inspector, performers, inspectors, verdict.why))
+    held = inspectors(w.connection, w.station, w.time())
+    if inspector not in performers:
+        bounds.check(inspector, state.card, group, held, performers)
+    others = bounds.may_inspect(state.card, group, held)
+    return bool(inspecting.independent(group.id, inspector, performers, others, verdict.why))
 
 
 def _remarks(inspector: str, own: bool, both: bool) -> tuple[Remark, ...]:
