@@ -1,35 +1,43 @@
-"""A sheet is there at once: a job of 200 fasteners in under a second, a crib of 5,000 wrenches in under three.
+"""What a sheet asks of the record grows with what is on it, and no faster; the seconds are measured in tests/benchmark."""
 
-Seconds of the processor, so that whatever else the machine does is not held against it.
-"""
-
+from collections.abc import Callable
 from pathlib import Path
-from time import process_time
 
 import pytest
 
 from tests.sheets import scenes
+from torquelog.book.opening import Book
 from torquelog.sheets.crib import crib_sheet
-from torquelog.sheets.environment import html
 from torquelog.sheets.job import job_sheet
 
 
-def test_a_job_of_200_fasteners(tmp_path: Path) -> None:
-    """With 400 readings on it, beyond the start of the program."""
-    scene = scenes.large_job(tmp_path)
-    begun = process_time()
-    text = html(job_sheet(scene.book, "J-1"))
-    taken = process_time() - begun
-    assert text.count("QHR-000") >= 400
-    assert taken < 1.0
+def asked(book: Book, sheet: Callable[[], object]) -> int:
+    """How many statements a sheet carries out."""
+    statements: list[str] = []
+    book.connection.set_trace_callback(statements.append)
+    sheet()
+    book.connection.set_trace_callback(None)
+    return len(statements)
 
 
-@pytest.mark.long
-def test_a_crib_of_5000_wrenches(tmp_path: Path) -> None:
-    """Each judged anew."""
-    scene = scenes.large_crib(tmp_path)
-    begun = process_time()
-    text = html(crib_sheet(scene.book))
-    taken = process_time() - begun
-    assert text.count("W-0") >= 5000
-    assert taken < 3.0
+def asked_by_job(folder: Path, count: int) -> int:
+    folder.mkdir()
+    book = scenes.large_job(folder, count).book
+    return asked(book, lambda: job_sheet(book, "J-1"))
+
+
+def asked_by_crib(folder: Path, count: int) -> int:
+    folder.mkdir()
+    book = scenes.large_crib(folder, count).book
+    return asked(book, lambda: crib_sheet(book))
+
+
+@pytest.mark.parametrize(("asks", "most"), [(asked_by_job, 4), (asked_by_crib, 11)])
+def test_each_thing_on_a_sheet_costs_a_few_questions(
+    asks: Callable[[Path, int], int], most: int, tmp_path: Path, record_property: Callable[..., None]
+) -> None:
+    """A fastener with two readings on a job sheet, a wrench on the crib's: the same few statements, however many there are."""
+    few, more, many = (asks(tmp_path / str(count), count) for count in (10, 20, 40))
+    record_property("count", f"{(many - more) / 20} statements each")
+    assert many - more <= 2.2 * (more - few)
+    assert (many - more) / 20 <= most

@@ -9,6 +9,7 @@ from torquelog.book.toolbox import fitness_at
 from torquelog.clock import Moment, local_date
 from torquelog.facts import custody, stations, tools
 from torquelog.facts.custody import Whereabouts
+from torquelog.facts.stations import Rules
 from torquelog.facts.tools import Tool
 from torquelog.facts.uses import uses_between
 from torquelog.rules import validity
@@ -80,27 +81,35 @@ def due(book: Book, *, within: int = 30, sort: str = "wrench") -> Due:
     now = book.clock.now()
     today = local_date(now, book.zone)
     rest = [line for line in lines(book, sort, now) if line.where.kind != "retired"]
-    unfit = tuple(line for line in rest if line.fitness.grounds)
-    usable = [line for line in rest if not line.fitness.grounds]
-    soon = tuple(sorted((each for each in usable if _falls_due(each, today, within)), key=_by_day))
-    left = [each for each in usable if each not in soon]
-    running = tuple(each for each in left if _runs_out(each, within))
-    fine = tuple(sorted((each for each in left if each not in running), key=_by_day))
-    rules = stations.rules(book.connection, book.station)
-    return Due(now, today, sort, within, len(rest), unfit, soon, running, fine, rules.due_through)
+    unfit: list[Line] = []
+    soon: list[Line] = []
+    running: list[Line] = []
+    fine: list[Line] = []
+    for line in rest:
+        if line.fitness.grounds:
+            unfit.append(line)
+        elif _falls_due(line, today, within):
+            soon.append(line)
+        else:
+            (running if _runs_out(line, within) else fine).append(line)
+    return Due(
+        now, today, sort, within, len(rest), tuple(unfit), tuple(sorted(soon, key=_by_day)), tuple(running),
+        tuple(sorted(fine, key=_by_day)), stations.rules(book.connection, book.station).due_through,
+    )  # fmt: skip
 
 
 def lines(book: Book, sort: str, now: Moment) -> tuple[Line, ...]:
     """Every tool of one sort as it stands at a moment, by number."""
-    return tuple(line_of(book, tool, now) for tool in tools.tools(book.connection, sort))
+    rules = stations.rules(book.connection, book.station)
+    return tuple(line_of(book, tool, now, rules) for tool in tools.tools(book.connection, sort))
 
 
-def line_of(book: Book, tool: Tool, now: Moment) -> Line:
-    """One tool as it stands at a moment."""
+def line_of(book: Book, tool: Tool, now: Moment, rules: Rules | None = None) -> Line:
+    """One tool as it stands at a moment; the station's rules of now are looked up where they are not at hand."""
     found = fitness_at(book.connection, book, tool, now)
     where = custody.whereabouts(book.connection, tool.tool)
     used = None if tool.cycles is None or found.cycles_left is None else tool.cycles - found.cycles_left
-    rules = stations.rules(book.connection, book.station)
+    rules = rules or stations.rules(book.connection, book.station)
     last = validity.last_day(found.due, rules.due_through) if found.due else None
     return Line(tool, where, found, used, last, _days_of_cycles(book, tool, found, now))
 

@@ -4,12 +4,14 @@ What counts for a number is the earliest registration of it anywhere; a number i
 """
 
 import sqlite3
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
 from torquelog.clock import Period, parse_period
 from torquelog.facts import limits_told
 from torquelog.facts.kinds import Body, Kind, Member, optional
+from torquelog.facts.limits_told import Told
 from torquelog.facts.members import chosen, length_of, objects, percent_of, torques_of
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
 from torquelog.facts.strikes import stands
@@ -159,7 +161,16 @@ _COLUMNS: Final = (
 )
 _STANDING: Final = f"known <= :known AND {stands('tool')} ORDER BY recorded, station, number"
 _BY_NUMBER: Final = f"SELECT {_COLUMNS} FROM tool WHERE tool = :tool AND {_STANDING} LIMIT 1"
-_BY_SORT: Final = f"SELECT {_COLUMNS} FROM tool WHERE sort = :sort AND {_STANDING}"
+_OF_SORT: Final = (
+    f"SELECT {_COLUMNS} FROM tool WHERE tool IN (SELECT tool FROM tool WHERE sort = :sort) AND {_STANDING}"
+)
+_SCALES: Final = (
+    "SELECT unit, low, high, graduation FROM tool_scale WHERE station = ? AND number = ? ORDER BY part"
+)
+_SCALES_OF_SORT: Final = (
+    "SELECT station, number, unit, low, high, graduation FROM tool_scale WHERE (station, number) IN "
+    "(SELECT station, number FROM tool WHERE sort = :sort) ORDER BY station, number, part"
+)
 _BY_SERIAL: Final = (
     "SELECT tool FROM tool WHERE maker = :maker COLLATE NOCASE AND serial = :serial COLLATE NOCASE "
     f"AND {_STANDING} LIMIT 1"
@@ -171,8 +182,11 @@ def tool(connection: sqlite3.Connection, number: str, as_of: AsOf = LATEST) -> T
     row = connection.execute(_BY_NUMBER, {"tool": number, "known": as_of.known}).fetchone()
     if row is None:
         return None
-    found = _tool(connection, row)
-    changes = limits_told.told(connection, number, as_of)
+    found = _tool(row, [_scale(*scale) for scale in connection.execute(_SCALES, row[:2])])
+    return _limited(found, limits_told.told(connection, number, as_of))
+
+
+def _limited(found: Tool, changes: Sequence[Told]) -> Tool:
     if not changes:
         return found
     every, cycles = limits_told.limited(found.every, found.cycles, changes)
@@ -181,12 +195,20 @@ def tool(connection: sqlite3.Connection, number: str, as_of: AsOf = LATEST) -> T
 
 def tools(connection: sqlite3.Connection, sort: str, as_of: AsOf = LATEST) -> list[Tool]:
     """Every tool of one sort, retired ones too, by number."""
-    rows = connection.execute(_BY_SORT, {"sort": sort, "known": as_of.known}).fetchall()
-    first: dict[str, Any] = {}
-    for row in rows:
+    first: dict[str, tuple[Any, ...]] = {}
+    for row in connection.execute(_OF_SORT, {"sort": sort, "known": as_of.known}):
         first.setdefault(row[2], row)
-    found = [tool(connection, number, as_of) for number in sorted(first)]
-    return [each for each in found if each is not None and each.sort == sort]
+    scales: dict[tuple[str, int], list[Scale]] = {}
+    for station, number, *scale in connection.execute(_SCALES_OF_SORT, {"sort": sort}):
+        scales.setdefault((station, number), []).append(_scale(*scale))
+    changes: dict[str, list[Told]] = {}
+    for told in limits_told.every_change(connection, as_of):
+        changes.setdefault(told.tool, []).append(told)
+    return [
+        _limited(_tool(row, scales.get(row[:2], [])), changes.get(name, []))
+        for name, row in sorted(first.items())
+        if row[3] == sort
+    ]
 
 
 def by_serial(connection: sqlite3.Connection, maker: str, serial: str, as_of: AsOf = LATEST) -> str | None:
@@ -195,17 +217,12 @@ def by_serial(connection: sqlite3.Connection, maker: str, serial: str, as_of: As
     return row[0] if row else None
 
 
-def _tool(connection: sqlite3.Connection, row: tuple[Any, ...]) -> Tool:
-    station, number = row[0], row[1]
-    scales = connection.execute(
-        "SELECT unit, low, high, graduation FROM tool_scale WHERE station = ? AND number = ? ORDER BY part",
-        (station, number),
-    )
+def _tool(row: tuple[Any, ...], scales: Iterable[Scale]) -> Tool:
     return Tool(
         tool=row[2],
         sort=row[3],
         type=row[4] or "",
-        scales=tuple(_scale(*scale) for scale in scales),
+        scales=tuple(scales),
         lever=Length(row[5], row[6]) if row[5] else None,
         length=Length(row[7], row[8]) if row[7] else None,
         angle=parse_signed(row[9]) if row[9] else None,
@@ -218,7 +235,7 @@ def _tool(connection: sqlite3.Connection, row: tuple[Any, ...]) -> Tool:
         owner=row[16],
         place=row[17] or "",
         use=row[18] or "",
-        reference=reference(station, number),
+        reference=reference(row[0], row[1]),
     )
 
 

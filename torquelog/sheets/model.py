@@ -135,14 +135,16 @@ class Cell(NamedTuple):
         """The sign of its state."""
         return MARKS.get(self.state, "")
 
-    @property
-    def fits(self) -> bool:
-        """Whether its text is short enough to look as its column asks: to stand in one line."""
-        return len(self.text) <= WHOLE
+    def look(self, column: Column) -> str:
+        """How it looks: as its column asks, where its text is short enough to stand in one line; its state."""
+        asked = column.look if len(self.text) <= WHOLE or column.look == "wide" else ""
+        return " ".join(name for name in (asked, "long" if self.breaks else "", self.state) if name)
 
     @property
     def breaks(self) -> bool:
         """Whether a word of it may be broken anywhere, being too long for a column of paper."""
+        if len(self.text) <= LONG_WORD and len(self.note) <= LONG_WORD:
+            return False
         return any(len(word) > LONG_WORD for word in re.split(r"[\s-]", f"{self.text} {self.note}"))
 
 
