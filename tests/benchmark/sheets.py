@@ -1,6 +1,6 @@
 """Sheets: the largest that people print, against bare Jinja2 putting the same texts into a bare table.
 
-Seconds of the processor, from the open record to the finished text: what starting the process costs is measured elsewhere.
+Seconds of the processor, from the open record to the finished text; what starting costs is measured elsewhere.
 """
 
 import time

@@ -1,4 +1,4 @@
-"""What a sheet asks of the record grows with what is on it, and no faster; the seconds are measured in tests/benchmark."""
+"""What a sheet asks of the record grows with what is on it, and no faster; seconds are measured in tests/benchmark."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -36,7 +36,7 @@ def asked_by_crib(folder: Path, count: int) -> int:
 def test_each_thing_on_a_sheet_costs_a_few_questions(
     asks: Callable[[Path, int], int], most: int, tmp_path: Path, record_property: Callable[..., None]
 ) -> None:
-    """A fastener with two readings on a job sheet, a wrench on the crib's: the same few statements, however many there are."""
+    """A fastener with two readings on a job sheet, a wrench on the crib's: a few statements, however many there are."""
     few, more, many = (asks(tmp_path / str(count), count) for count in (10, 20, 40))
     record_property("count", f"{(many - more) / 20} statements each")
     assert many - more <= 2.2 * (more - few)
