@@ -1,6 +1,7 @@
 """Custody: where each tool is: in the crib, with somebody, at a place, away, or retired."""
 
 import sqlite3
+from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment
@@ -128,6 +129,20 @@ def moves(connection: sqlite3.Connection, tool: str, as_of: AsOf = LATEST) -> tu
     """Every act of custody of a tool, oldest first."""
     named = {"tool": tool, "at": as_of.at, "known": as_of.known}
     return tuple(Move(*row) for row in connection.execute(_OF_TOOL + _ORDER, named))
+
+
+def every_move(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> Iterator[Move]:
+    """Every act of custody of every tool, oldest first."""
+    rows = connection.execute(f"SELECT {_COLUMNS} FROM custody WHERE {_STANDING}{_ORDER}", as_of._asdict())
+    return map(Move._make, rows)
+
+
+def ever_issued(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> frozenset[str]:
+    """The tools that were ever issued."""
+    rows = connection.execute(
+        f"SELECT DISTINCT tool FROM custody WHERE act = 'issue' AND {_STANDING}", as_of._asdict()
+    )
+    return frozenset(tool for (tool,) in rows)
 
 
 def issued(

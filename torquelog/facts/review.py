@@ -38,7 +38,7 @@ TABLES: Final = table(
 
 
 class Work(NamedTuple):
-    """A standing reading as a review sees it; the columns of `facts.readings.Reading` with the same names."""
+    """A standing reading as a review sees it; the columns of its table with the same names."""
 
     station: str
     number: int
@@ -49,10 +49,16 @@ class Work(NamedTuple):
     group: str
     item: int
     wrench: str
-    indicated: Torque
+    value: str
+    unit: str
     performed_by: str
     outcome: str
-    awaits: bool
+    awaits: int
+
+    @property
+    def indicated(self) -> Torque:
+        """What was set or read."""
+        return Torque(self.value, self.unit)
 
     @property
     def reference(self) -> str:
@@ -137,7 +143,8 @@ _INSPECTED: Final = (
     "SELECT inspection.station, inspection.number, inspection.at, inspection.recorded, inspection.performed_by, "
     "inspection.job, inspection.grp, max(reading.at) FROM inspection JOIN reading ON reading.owner = inspection.owner "
     "AND reading.grp = inspection.grp AND reading.item = inspection.item AND reading.job = inspection.job "
-    "AND reading.at <= inspection.at AND reading.known <= :known WHERE inspection.known <= :known "
+    "AND reading.at <= inspection.at AND reading.at > inspection.at - :within AND reading.known <= :known "
+    "WHERE inspection.known <= :known "
     f"AND {stands('inspection')} GROUP BY inspection.station, inspection.number "
     "ORDER BY inspection.recorded, inspection.station, inspection.number"
 )
@@ -145,8 +152,7 @@ _INSPECTED: Final = (
 
 def work(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> Iterator[Work]:
     """Every standing reading, refused ones too, in the order in which the work was done."""
-    for row in connection.execute(_WORK, as_of._asdict()):
-        yield Work._make((*row[:9], Torque(row[9], row[10]), *row[11:13], bool(row[13])))
+    return map(Work._make, connection.execute(_WORK, as_of._asdict()))
 
 
 def signatures(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Signature]:
@@ -154,9 +160,10 @@ def signatures(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Sig
     return [Signature(*row) for row in connection.execute(_SIGNED, as_of._asdict())]
 
 
-def inspections(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Inspection]:
-    """Every standing inspection with the last reading of what it looked at."""
-    return [Inspection(*row) for row in connection.execute(_INSPECTED, as_of._asdict())]
+def inspections(connection: sqlite3.Connection, within: Moment, as_of: AsOf = LATEST) -> list[Inspection]:
+    """The standing inspections of what was worked on within so long before, with the last reading of it."""
+    rows = connection.execute(_INSPECTED, {**as_of._asdict(), "within": within})
+    return [Inspection(*row) for row in rows]
 
 
 def answers(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Answered]:

@@ -1,6 +1,6 @@
 """Reviewing the record: what it raises questions about, and the answers that quality gives."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from torquelog.book.opening import Book
@@ -11,7 +11,6 @@ from torquelog.book.writing import writing
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts import custody, people, recalls, review, stations, tools
-from torquelog.facts.custody import Move
 from torquelog.facts.review import Answered
 from torquelog.facts.rows import END_OF_TIME, AsOf
 from torquelog.rules import review as rules
@@ -87,34 +86,33 @@ def answer(book: Book, signer: Signer, name: str, why: str) -> Given:
 def _all(book: Book, known: AsOf) -> Iterator[Question]:
     connection = book.connection
     values = stations.rules(connection, book.station, known)
-    wrenches = {each.tool: each for each in tools.tools(connection, "wrench", known)}
-    yield from rules.close_readings(review.work(connection, known), values.whole("hands-seconds"))
-    yield from rules.two_places(review.work(connection, known), values.whole("places-minutes"))
-    yield from rules.too_fine(review.work(connection, known), wrenches)
-    yield from rules.not_issued(review.work(connection, known), _handed_out(book, list(wrenches), known))
-    yield from rules.revived(review.work(connection, known))
-    yield from rules.long_after(review.work(connection, known), values.whole("review-late-hours"))
+    asked: list[rules.Rule] = [
+        rules.CloseReadings(values.whole("hands-seconds")),
+        rules.TwoPlaces(values.whole("places-minutes")),
+        rules.TooFine(tools.tools(connection, "wrench", known)),
+        rules.NotIssued(custody.ever_issued(connection, known), custody.every_move(connection, known)),
+        rules.Revived(),
+        rules.LongAfter(values.whole("review-late-hours")),
+    ]
+    yield from rules.raised(review.work(connection, known), asked)
     signed = review.signatures(connection, known)
     yield from rules.bursts(signed, values.whole("burst-count"), values.whole("burst-minutes"))
-    inspected = review.inspections(connection, known)
-    yield from rules.inspected_at_once(inspected, values.whole("inspection-minutes"))
+    minutes = values.whole("inspection-minutes")
+    yield from rules.inspected_at_once(review.inspections(connection, minutes * rules.MINUTE, known), minutes)
     yield from rules.own_work(_own_dispositions(book, known))
-
-
-def _handed_out(book: Book, wrenches: Sequence[str], known: AsOf) -> dict[str, tuple[Move, ...]]:
-    """The acts of custody of the wrenches that are ever issued here; nothing is asked about the others."""
-    found = {each: custody.moves(book.connection, each, known) for each in wrenches}
-    return {wrench: moves for wrench, moves in found.items() if any(move.act == "issue" for move in moves)}
 
 
 def _own_dispositions(book: Book, known: AsOf) -> Iterator[Decided]:
     for recall in recalls.recalls(book.connection, known):
+        decided = list(recalls.dispositions(book.connection, recall, known))
+        if not decided:
+            continue
         performed: dict[tuple[str, str, int], set[str]] = {}
         for each in readings_of(book.connection, scope_of(recall), known):
             reading = each.reading
             performed.setdefault((reading.owner, reading.group, reading.item), set()).add(
                 reading.performed_by
             )
-        for disposition, fasteners in recalls.dispositions(book.connection, recall, known):
+        for disposition, fasteners in decided:
             if any(disposition.signer in performed.get(each, ()) for each in fasteners):
                 yield Decided(disposition.reference, disposition.decided, disposition.signer, recall.recall)

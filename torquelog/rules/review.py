@@ -4,12 +4,13 @@ A question is about what was entered, not about the torque. What was entered lat
 times of its own making, so nothing is asked about how close its readings are.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from fractions import Fraction
+from itertools import chain
 from typing import Final, NamedTuple, Protocol
 
 from torquelog.clock import Moment
-from torquelog.facts.custody import Move, after
+from torquelog.facts.custody import Move, Whereabouts, after
 from torquelog.facts.review import Answered, Inspection, Signature, Work
 from torquelog.facts.tools import Tool
 from torquelog.rules.names import fastener_name
@@ -84,49 +85,90 @@ def _question(
     return Question(code, message, names, tuple(sorted(set(people))), at, told[-1].recorded)
 
 
-def at_once(each: Work) -> bool:
-    """Whether a reading was entered as it was made, and not afterwards."""
-    return each.recorded - each.at <= SECOND
+class Rule(Protocol):
+    """A question to readings that come one by one, in the order of the work: so one walk answers all of them."""
+
+    def see(self, each: Work) -> Iterable[Question]:
+        """The next reading; gives what is settled by it."""
+        ...
+
+    def end(self) -> Iterable[Question]:
+        """What is settled only after the last one."""
+        ...
 
 
-def close_readings(work: Iterable[Work], seconds: int) -> Iterator[Question]:
-    """Runs of readings of one person, each within so many seconds of the one before; only those entered at once."""
-    runs: dict[str, list[Work]] = {}
+def raised(work: Iterable[Work], rules: Sequence[Rule]) -> Iterator[Question]:
+    """What some rules ask about readings, which are walked through once.
+
+    Args:
+        work: the readings, in the order of the work.
+        rules: each used once.
+    """
+    sees = [rule.see for rule in rules]
     for each in work:
-        if at_once(each):
-            run = runs.setdefault(each.performed_by, [])
-            if run and each.at - run[-1].at >= seconds * SECOND:
-                yield from _close(run)
-                run.clear()
+        for see in sees:
+            yield from see(each)
+    for rule in rules:
+        yield from rule.end()
+
+
+class CloseReadings:
+    """Runs of readings of one person, each within so many seconds of the one before; only those entered at once."""
+
+    def __init__(self, seconds: int) -> None:
+        self._within = seconds * SECOND
+        self._runs: dict[str, list[Work]] = {}
+
+    def see(self, each: Work) -> Iterable[Question]:
+        """A reading too far from the last one of its person ends a run."""
+        if each.recorded - each.at > SECOND:
+            return ()
+        run = self._runs.get(each.performed_by)
+        if run is not None and each.at - run[-1].at < self._within:
             run.append(each)
-    for run in runs.values():
-        yield from _close(run)
+            return ()
+        self._runs[each.performed_by] = [each]
+        return _close(run) if run else ()
+
+    def end(self) -> Iterable[Question]:
+        """The runs that nothing ended."""
+        return chain.from_iterable(map(_close, self._runs.values()))
 
 
-def _close(run: Sequence[Work]) -> Iterator[Question]:
-    if len(run) > 1:
-        person = run[0].performed_by
-        yield _question(
-            "close-readings",
-            f"{person} recorded {len(run)} readings within {_seconds(max(run[-1].at - run[0].at, 1))}, from "
-            f"{_named(run[0])} to {_named(run[-1])}.",
-            run, [person], run[0].at,
-        )  # fmt: skip
+def _close(run: Sequence[Work]) -> Sequence[Question]:
+    if len(run) < 2:
+        return ()
+    person = run[0].performed_by
+    message = (
+        f"{person} recorded {len(run)} readings within {_seconds(max(run[-1].at - run[0].at, 1))}, from "
+        f"{_named(run[0])} to {_named(run[-1])}."
+    )
+    return (_question("close-readings", message, run, [person], run[0].at),)
 
 
-def two_places(work: Iterable[Work], minutes: int) -> Iterator[Question]:
+class TwoPlaces:
     """Uses of one wrench in two jobs by two people, or on two aircraft, one shortly after the other."""
-    last: dict[str, Work] = {}
-    for two in work:
-        one = last.get(two.wrench)
-        last[two.wrench] = two
-        if one and one.job != two.job and two.at - one.at < minutes * MINUTE and _apart(one, two):
-            yield _question(
-                "two-places",
-                f"{two.wrench} was used by {one.performed_by} on {_named(one)}, and {_seconds(two.at - one.at)} later "
-                f"by {two.performed_by} on {_named(two)}.",
-                [one, two], [one.performed_by, two.performed_by], one.at,
-            )  # fmt: skip
+
+    def __init__(self, minutes: int) -> None:
+        self._within = minutes * MINUTE
+        self._last: dict[str, Work] = {}
+
+    def see(self, each: Work) -> Iterable[Question]:
+        """A reading, beside the last one with its wrench."""
+        one = self._last.get(each.wrench)
+        self._last[each.wrench] = each
+        if one is None or one.job == each.job or each.at - one.at >= self._within or not _apart(one, each):
+            return ()
+        message = (
+            f"{each.wrench} was used by {one.performed_by} on {_named(one)}, and {_seconds(each.at - one.at)} later "
+            f"by {each.performed_by} on {_named(each)}."
+        )
+        people = [one.performed_by, each.performed_by]
+        return (_question("two-places", message, [one, each], people, one.at),)
+
+    def end(self) -> Iterable[Question]:
+        """Nothing waits."""
+        return ()
 
 
 def _apart(one: Work, two: Work) -> bool:
@@ -135,68 +177,83 @@ def _apart(one: Work, two: Work) -> bool:
     return one.performed_by != two.performed_by or len(set(aircraft)) == 2
 
 
-def too_fine(work: Iterable[Work], tools: Mapping[str, Tool]) -> Iterator[Question]:
+class TooFine:
     """Readings of an indicating wrench between two of its marks. What is set, and not read, is no question."""
-    found: dict[tuple[str, str, str], list[Work]] = {}
-    for each in work:
-        tool = tools.get(each.wrench)
-        if tool is not None and tool.type == "indicating" and _between_marks(each, tool):
-            found.setdefault((each.wrench, each.job, each.performed_by), []).append(each)
-    for (wrench, job, person), mine in found.items():
-        scale = next(scale for scale in tools[wrench].scales if scale.unit == mine[0].indicated.unit)
-        yield _question(
-            "too-fine",
-            f"{person} read {mine[0].indicated} on {wrench} ({_count(len(mine), 'reading')} of {job}); its graduation "
-            f"is {scale.graduation}.",
-            mine, [person], mine[0].at,
-        )  # fmt: skip
+
+    def __init__(self, tools: Iterable[Tool]) -> None:
+        self._tools = {each.tool: each for each in tools if each.type == "indicating"}
+        self._found: dict[tuple[str, str, str], list[Work]] = {}
+
+    def see(self, each: Work) -> Iterable[Question]:
+        """Kept by wrench, job and person."""
+        tool = self._tools.get(each.wrench)
+        if tool is not None and _between_marks(each, tool):
+            self._found.setdefault((each.wrench, each.job, each.performed_by), []).append(each)
+        return ()
+
+    def end(self) -> Iterable[Question]:
+        """One question for each wrench, job and person."""
+        for (wrench, job, person), mine in self._found.items():
+            scale = next(scale for scale in self._tools[wrench].scales if scale.unit == mine[0].unit)
+            message = (
+                f"{person} read {mine[0].indicated} on {wrench} ({_count(len(mine), 'reading')} of {job}); its "
+                f"graduation is {scale.graduation}."
+            )
+            yield _question("too-fine", message, mine, [person], mine[0].at)
 
 
 def _between_marks(each: Work, tool: Tool) -> bool:
-    scale = next((scale for scale in tool.scales if scale.unit == each.indicated.unit), None)
+    scale = next((scale for scale in tool.scales if scale.unit == each.unit), None)
     if scale is None or scale.graduation is None or scale.graduation.newton_metres == 0:
         return False
     steps: Fraction = each.indicated.newton_metres / scale.graduation.newton_metres
     return steps.denominator != 1 and in_unit(each.indicated.newton_metres, scale.unit) > 0
 
 
-def not_issued(work: Iterable[Work], moves: Mapping[str, Sequence[Move]]) -> Iterator[Question]:
-    """Uses of a wrench by somebody it was not issued to, nor for that job; by wrench, person and job.
+class NotIssued:
+    """Uses of a wrench by somebody it was not issued to, nor for that job; by wrench, person and job."""
 
-    Args:
-        work: the readings, in the order of the work.
-        moves: what is asked about: the acts of custody of each wrench that is handed out here, oldest first.
-    """
-    found: dict[tuple[str, str, str], list[Work]] = {}
-    holder: dict[tuple[str, str, str], str] = {}
-    place: dict[str, int] = {}
-    for each in work:
-        mine = moves.get(each.wrench)
-        if not mine:
-            continue
-        at = place.get(each.wrench, 0)
-        while at < len(mine) and mine[at].at <= each.at:
-            at += 1
-        place[each.wrench] = at
-        where = after(mine[at - 1]) if at else None
-        if where is not None and (
-            where.kind == "place"
-            or where.person == each.performed_by
-            or (where.job and where.job == each.job)
-        ):
-            continue
-        key = (each.wrench, each.performed_by, each.job)
-        found.setdefault(key, []).append(each)
-        holder[key] = (
-            f"it was issued to {where.person}" if where and where.person else "it was not issued to anybody"
-        )
-    for key, mine_ in found.items():
-        wrench, person, job = key
-        yield _question(
-            "not-issued",
-            f"{person} used {wrench} on {job}, {_count(len(mine_), 'reading')}; {holder[key]}.",
-            mine_, [person], mine_[0].at,
-        )  # fmt: skip
+    def __init__(self, issued: Collection[str], moves: Iterable[Move]) -> None:
+        """Begin before the first reading.
+
+        Args:
+            issued: the wrenches that are ever issued here; nothing is asked about the others.
+            moves: the acts of custody of every tool, oldest first; they are read as far as the readings go.
+        """
+        self._issued = frozenset(issued)
+        self._moves = iter(moves)
+        self._next = next(self._moves, None)
+        self._where: dict[str, Whereabouts] = {}
+        self._found: dict[tuple[str, str, str], list[Work]] = {}
+        self._holder: dict[tuple[str, str, str], str] = {}
+
+    def see(self, each: Work) -> Iterable[Question]:
+        """Kept by wrench, person and job."""
+        while self._next is not None and self._next.at <= each.at:
+            self._where[self._next.tool] = after(self._next)
+            self._next = next(self._moves, None)
+        if each.wrench in self._issued:
+            where = self._where.get(each.wrench)
+            if where is None or not _held(where, each):
+                key = (each.wrench, each.performed_by, each.job)
+                self._found.setdefault(key, []).append(each)
+                self._holder[key] = where.person if where else ""
+        return ()
+
+    def end(self) -> Iterable[Question]:
+        """One question for each wrench, person and job."""
+        for key, mine in self._found.items():
+            wrench, person, job = key
+            holder = self._holder[key]
+            issued = f"it was issued to {holder}" if holder else "it was not issued to anybody"
+            message = f"{person} used {wrench} on {job}, {_count(len(mine), 'reading')}; {issued}."
+            yield _question("not-issued", message, mine, [person], mine[0].at)
+
+
+def _held(where: Whereabouts, each: Work) -> bool:
+    """Whether a wrench is where a reading may well use it."""
+    at_hand = where.kind == "place" or where.person == each.performed_by
+    return at_hand or bool(where.job and where.job == each.job)
 
 
 def bursts(signatures: Iterable[Signature], count: int, minutes: int) -> Iterator[Question]:
@@ -237,32 +294,46 @@ def inspected_at_once(inspections: Iterable[Inspection], minutes: int) -> Iterat
             )  # fmt: skip
 
 
-def revived(work: Iterable[Work]) -> Iterator[Question]:
+class Revived:
     """Readings whose claimed time changed the verdict: at the time of the entry the tool would have been refused."""
-    for each in work:
-        if each.awaits:
-            yield _question(
-                "revived",
-                f"{_named(each)} counts by an earlier time that {each.performed_by} is said to have worked at; at the "
-                f"time of the entry {each.wrench} would have been refused.",
-                [each], [each.performed_by], each.at,
-            )  # fmt: skip
+
+    def see(self, each: Work) -> Iterable[Question]:
+        """Each is a question of its own."""
+        if not each.awaits:
+            return ()
+        message = (
+            f"{_named(each)} counts by an earlier time that {each.performed_by} is said to have worked at; at the "
+            f"time of the entry {each.wrench} would have been refused."
+        )
+        return (_question("revived", message, [each], [each.performed_by], each.at),)
+
+    def end(self) -> Iterable[Question]:
+        """Nothing waits."""
+        return ()
 
 
-def long_after(work: Iterable[Work], hours: int) -> Iterator[Question]:
+class LongAfter:
     """Entries more than so many hours after the work, by person and job."""
-    found: dict[tuple[str, str], list[Work]] = {}
-    for each in work:
-        if each.recorded - each.at > hours * HOUR:
-            found.setdefault((each.performed_by, each.job), []).append(each)
-    for (person, job), mine in found.items():
-        longest = max(each.recorded - each.at for each in mine) // HOUR
-        yield _question(
-            "long-after",
-            f"{_count(len(mine), 'reading')} of {job} by {person}, entered up to {_count(longest, 'hour')} after the "
-            "work.",
-            mine, [person], mine[0].at,
-        )  # fmt: skip
+
+    def __init__(self, hours: int) -> None:
+        self._within = hours * HOUR
+        self._found: dict[tuple[str, str], list[Work]] = {}
+
+    def see(self, each: Work) -> Iterable[Question]:
+        """Kept by person and job."""
+        if each.recorded - each.at > self._within:
+            self._found.setdefault((each.performed_by, each.job), []).append(each)
+        return ()
+
+    def end(self) -> Iterable[Question]:
+        """One question for each person and job."""
+        for (person, job), mine in self._found.items():
+            longest = max(each.recorded - each.at for each in mine) // HOUR
+            message = (
+                f"{_count(len(mine), 'reading')} of {job} by {person}, entered up to {_count(longest, 'hour')} after "
+                "the work."
+            )
+            yield _question("long-after", message, mine, [person], mine[0].at)
 
 
 def own_work(decided: Iterable[Decided]) -> Iterator[Question]:
