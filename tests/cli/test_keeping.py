@@ -12,8 +12,8 @@ from tests.book.tampering import change_text, other_id, tamper
 from tests.cli.hangar import PASSPHRASE, Hangar
 from tests.cli.terminal import Terminal
 from tests.ledger import checker
-from torquelog.cli import verify
 from torquelog.cli.context import Context
+from torquelog.cli.progress import Progress
 from torquelog.ledger import keys
 
 
@@ -66,7 +66,7 @@ def test_a_long_verification_tells_how_long_it_still_takes() -> None:
     passing = iter((0.0, 1.0, 10.0, 600.0, 700.0))
     stream = Terminal()
     context = Context(stdin=stream, stdout=stream, stderr=stream)
-    told = verify.progress(context, lambda: next(passing))
+    told = Progress(context, "entries", lambda: next(passing))
     for done in (100, 1000, 2000, 10_000):
         told(done, 10_000)
     shown = [part.strip() for part in stream.getvalue().split("\r")]

@@ -9,36 +9,15 @@ from torquelog.clock import Moment, parse_moment
 from torquelog.errors import TorquelogError
 from torquelog.ledger.text import gate_identifier, gate_name, gate_text
 from torquelog.torque.units import parse_torque
+from torquelog.work.fastener_words import parse_act, parse_fastener, parse_pass
 
-LARGEST_ITEM = 999
-LARGEST_PASS = 99
+__all__ = ["FIELDS", "asked_from", "from_line", "parse_fastener", "parse_pass"]
 
 FIELDS = {
     "fastener", "reading", "job", "wrench", "adapter", "step", "pass", "run_on", "run_on_wrench", "run_on_adapter",
     "loosened", "act", "by", "at", "why", "lot", "id",
 }  # fmt: skip
 """What a line of `record --lines` may hold, named like the options."""
-
-
-def parse_fastener(text: str) -> tuple[str, int]:
-    """Group and number from `tie-bolt:7`; raises `fastener-form`."""
-    group, colon, item = text.strip().partition(":")
-    if not colon or not item.isascii() or not item.isdigit() or not 1 <= int(item[:4]) <= LARGEST_ITEM:
-        raise TorquelogError(
-            "fastener-form",
-            f'"{text[:40]}" names no fastener. Nothing was recorded.',
-            hint="Write group and number, such as tie-bolt:7",
-        )
-    return gate_name(group, "group"), int(item)
-
-
-def parse_pass(text: str) -> int:
-    """The number of a pass; raises `pass-unknown`."""
-    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:4]) <= LARGEST_PASS:
-        raise TorquelogError(
-            "pass-unknown", f'"{text[:40]}" is no pass. Nothing was recorded.', hint="Passes count from 1."
-        )
-    return int(text)
 
 
 def asked_from(book: Book, given: Mapping[str, Any], performer: str) -> Asked:
@@ -69,7 +48,7 @@ def asked_from(book: Book, given: Mapping[str, Any], performer: str) -> Asked:
         pass_=parse_pass(given["pass"]) if given.get("pass") else None,
         run_on=_run_on(given),
         loosened=bool(given.get("loosened")),
-        act=_act(given.get("act")),
+        act=parse_act(given["act"]) if given.get("act") else None,
         why=gate_text(given["why"], "why", reason=True) if given.get("why") else None,
         lots=tuple(gate_text(lot, "lot") for lot in given.get("lot") or ()),
     )
@@ -114,16 +93,6 @@ def _run_on(given: Mapping[str, Any]) -> RunOn | None:
         gate_identifier(given["run_on_wrench"], "run-on-wrench"),
         _identifiers(given.get("run_on_adapter"), "run-on-adapter"),
     )
-
-
-def _act(text: str | None) -> str | None:
-    if not text:
-        return None
-    if text not in ("tighten", "check"):
-        raise TorquelogError(
-            "act-unknown", f'"{text[:40]}" is no act. Nothing was recorded.', hint="It is tighten or check."
-        )
-    return text
 
 
 def from_line(request: Mapping[str, Any]) -> dict[str, Any]:

@@ -1,7 +1,5 @@
 """`verify` and `checkpoint`: does the record hold, and a line to keep so that one can tell later."""
 
-from collections.abc import Callable
-from time import monotonic
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -10,6 +8,7 @@ from torquelog.cli import words
 from torquelog.cli.answer import Answer, Json, Problem
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context, is_terminal, short_path
+from torquelog.cli.progress import Progress
 from torquelog.cli.signing import open_for, signed_in
 from torquelog.errors import STORAGE, UNVERIFIED, TorquelogError
 
@@ -18,9 +17,6 @@ if TYPE_CHECKING:
     from torquelog.ledger.checkpoint import Checkpoint
 
 KEEP: Final = "Keep it where the record is not: in a mail, on paper, on another computer."
-
-WIDTH: Final = 60
-"""Signs of the line that shows how far a verification has come."""
 
 
 @command(
@@ -53,7 +49,9 @@ def verify(context: Context, kept: str | None, since_checkpoint: bool) -> Answer
 
     line = read_text(context, kept, largest=1 << 16) if kept else None
     path = context.database()
-    report, checkpoint, wrong = verify_file(path, line, progress(context), since_checkpoint=since_checkpoint)
+    report, checkpoint, wrong = verify_file(
+        path, line, Progress(context, "entries"), since_checkpoint=since_checkpoint
+    )
     context.station, context.ledger = report.station, report.chains[0].identity if report.chains else ""
     return verified(report, checkpoint, wrong, short_path(path))
 
@@ -155,31 +153,6 @@ def data(report: "Report", checkpoint: "Checkpoint | None") -> dict[str, Json]:
         "since": report.since or None,
         "checkpoint": None if checkpoint is None else dict(checkpoint._asdict()),
     }
-
-
-class progress:  # noqa: N801  used like a function
-    """Shows on a terminal how far the verification has come, and about how long it still takes."""
-
-    def __init__(self, context: Context, seconds: Callable[[], float] = monotonic) -> None:
-        self._stream = context.stderr if is_terminal(context.stderr) and not context.json else None
-        self._seconds, self._start = seconds, seconds()
-
-    def __call__(self, done: int, total: int) -> None:
-        """Show it; at the end nothing of it stays."""
-        if self._stream is not None:
-            told = f"{words.number(done)} of {words.number(total)} entries{self._left(done, total)}"
-            self._stream.write("\r" + (told.ljust(WIDTH) if done < total else " " * WIDTH + "\r"))
-            self._stream.flush()
-
-    def _left(self, done: int, total: int) -> str:
-        """The time that is left at the speed so far; "" before there is a speed to speak of."""
-        spent = self._seconds() - self._start
-        if spent < 2:
-            return ""
-        left = round(spent * (total - done) / done)
-        if left < 90:
-            return f", about {words.count(left, 'second')} left"
-        return f", about {words.count(round(left / 60), 'minute')} left"
 
 
 @command(

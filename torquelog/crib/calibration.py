@@ -97,11 +97,7 @@ def calibrate(
     """
     with writing(book) as w:
         tool = tool_named(w.connection, name, sort)
-        demand_possible(w, book, tool, new)
-        remarks = tuple(_late(w, book, tool, new))
-        entry = w.append(signer, "calibration", _body(w, tool, new))
-        found = facts.calibration(w.connection, w.station, entry.number)
-        assert found is not None  # noqa: S101  its rows were just written
+        found, remarks = calibrate_in(w, book, signer, tool, new)
         if accept:
             demand_here(w, tool)
         acceptance = accept_in(w, signer, tool, found).reference if accept else ""
@@ -110,6 +106,22 @@ def calibrate(
             results=judged(found.points, tool.accuracy), acceptance=acceptance,
             fitness=fitness_at(w.connection, book, tool, w.time()), remarks=remarks,
         )  # fmt: skip
+
+
+def calibrate_in(
+    w: Writing, book: Book, signer: Signer, tool: Tool, new: NewCalibration, *, entry_id: str | None = None
+) -> tuple[Calibration, tuple[Remark, ...]]:
+    """Put a certificate on record, not accepted yet, inside a transaction that is open; see `calibrate`.
+
+    Returns:
+        The certificate, and what else there is to say of it.
+    """
+    demand_possible(w, book, tool, new)
+    remarks = tuple(_late(w, book, tool, new))
+    entry = w.append(signer, "calibration", _body(w, tool, new), id=entry_id)
+    found = facts.calibration(w.connection, w.station, entry.number)
+    assert found is not None  # noqa: S101  its rows were just written
+    return found, remarks
 
 
 def accept_in(w: Writing, signer: Signer, tool: Tool, calibration: Calibration) -> Appended:

@@ -67,11 +67,11 @@ def register(book: Book, signer: Signer, new: NewTool) -> Registered:
         return register_in(w, signer, new)
 
 
-def register_in(w: Writing, signer: Signer, new: NewTool) -> Registered:
-    """Register a tool inside a transaction that is open; see `register`."""
+def register_in(w: Writing, signer: Signer, new: NewTool, *, entry_id: str | None = None) -> Registered:
+    """Register a tool inside a transaction that is open, under an id where one is given; see `register`."""
     check(new)
     _demand_new(w, new)
-    entry = w.append(signer, "tool", _body(new))
+    entry = w.append(signer, "tool", _body(new), id=entry_id)
     found = tools.tool(w.connection, new.tool)
     assert found is not None  # noqa: S101  its rows were just written
     return Registered(found, entry.reference)

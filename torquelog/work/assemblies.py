@@ -61,13 +61,13 @@ def add(book: Book, signer: Signer, assembly: Assembly) -> Added:
         return add_in(w, signer, assembly)
 
 
-def add_in(w: Writing, signer: Signer, assembly: Assembly) -> Added:
-    """Put an assembly on record inside a transaction that is open; see `add`."""
+def add_in(w: Writing, signer: Signer, assembly: Assembly, *, entry_id: str | None = None) -> Added:
+    """Put an assembly on record inside a transaction that is open, under an id where one is given; see `add`."""
     known = assemblies.assembly(w.connection, assembly.key)
     if known is not None:
         raise TorquelogError("exists", f"{known.sort.capitalize()} {known.key} is on record already.")
     body = {"part": assembly.part, "serial": assembly.serial, "kind": assembly.sort}
-    return Added(assembly, w.append(signer, "assembly", body).reference)
+    return Added(assembly, w.append(signer, "assembly", body, id=entry_id).reference)
 
 
 def fit(
