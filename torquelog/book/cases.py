@@ -13,6 +13,7 @@ from torquelog.facts.custody import whereabouts
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
 from torquelog.facts.tools import Tool
 from torquelog.facts.uses import uses_between
+from torquelog.ledger.form import parse_reference
 from torquelog.rules import validity
 from torquelog.rules.fitness import Case, Fitness
 from torquelog.torque.adapter import Extension, Multiplier
@@ -101,6 +102,7 @@ def _unused(
         zone=zone,
         checked=tested.last_passed(connection, tool.tool, zone, then) if tool.use == "before-use" else None,
     )
+    known = known._replace(elsewhere=_elsewhere(connection, station, known, as_of))
     return known, governed.since if governed else None
 
 
@@ -110,6 +112,19 @@ def _used(connection: sqlite3.Connection, known: Case, since: Moment | None, at:
         return known
     then = AsOf(at, as_of.known)
     return known._replace(uses=uses_between(connection, known.tool.tool, since, at, then))
+
+
+def _elsewhere(
+    connection: sqlite3.Connection, own: str, known: Case, as_of: AsOf
+) -> tuple[tuple[str, Moment], ...]:
+    """The other stations whose entries a case rests on, each with when the last one was made that is held here."""
+    told = {parse_reference(known.tool.reference)[0]}
+    told.update(each.station for each in known.calibrations)
+    told.update(each.station for each in known.conditions)
+    held = (
+        (station, stations.held_as_of(connection, own, station, as_of)) for station in sorted(told - {own})
+    )
+    return tuple((station, moment) for station, moment in held if moment is not None)
 
 
 def _seen(connection: sqlite3.Connection, calibration: Calibration, judged: set[str]) -> Calibration:

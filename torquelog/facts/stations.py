@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Iterable
 from typing import Any, Final, NamedTuple
 
-from torquelog.clock import Moment
+from torquelog.clock import Moment, from_utc_text
 from torquelog.facts import people
 from torquelog.facts.kinds import Body, Kind, Member, optional
 from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
@@ -284,6 +284,19 @@ def held_through(connection: sqlite3.Connection, own: str, other: str) -> tuple[
         (own, other),
     ).fetchone()
     return row
+
+
+def held_as_of(connection: sqlite3.Connection, own: str, other: str, as_of: AsOf = LATEST) -> Moment | None:
+    """When the last entry was made that this station holds of another's chain; nothing where it holds none."""
+    from torquelog.ledger.form import parse_entry
+    from torquelog.ledger.store import entry_at
+
+    row = connection.execute(
+        "SELECT max(through) FROM taken_in WHERE station = ? AND code = ? AND known <= ?",
+        (own, other, as_of.known),
+    ).fetchone()
+    stored = entry_at(connection, other, row[0]) if row[0] is not None else None
+    return from_utc_text(parse_entry(stored.text).recorded_at) if stored else None
 
 
 def accepted(connection: sqlite3.Connection, own: str, other: str) -> bool:

@@ -10,7 +10,7 @@ from torquelog.clock import Moment, local_date
 from torquelog.facts.custody import Whereabouts
 from torquelog.facts.stations import Rules
 from torquelog.facts.tools import Tool
-from torquelog.rules.days import day_name
+from torquelog.rules.days import day_name, length_name, moment_name
 from torquelog.rules.grounds import Remark
 from torquelog.rules.sayings import percent
 from torquelog.rules.validity import Governing
@@ -58,6 +58,25 @@ def remarks(
     if fit is not None:
         found += [*_first(tool, at, fit), *_fineness(tool, rules, fit), *_running_out(tool, rules, at, fit)]
     return tuple(found)
+
+
+def known_from(
+    tool: Tool, elsewhere: tuple[tuple[str, Moment], ...], now: Moment, zone: ZoneInfo
+) -> Iterator[Remark]:
+    """What another station may have told since: a judgement on its tool rests on what is held of its record.
+
+    Args:
+        tool: the tool.
+        elsewhere: the stations that it is known from, each with when the last entry was made that is held of it.
+        now: when it is judged.
+        zone: where days are counted.
+    """
+    for station, held in elsewhere:
+        yield Remark(
+            "crib-facts",
+            f"What is known of {tool.tool} comes from {station}, as of {moment_name(held, zone)}, "
+            f"{length_name(now - held)} before.",
+        )
 
 
 def _issue(tool: Tool, place: Whereabouts, person: str, job: str) -> Iterator[Remark]:

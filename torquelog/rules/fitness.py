@@ -35,6 +35,7 @@ class Case(NamedTuple):
         rules: the station's rules at the use.
         zone: where days are counted.
         checked: when it last passed a check on a tester, or nothing.
+        elsewhere: other stations that it is known from, each with when the last entry was made that is held of it.
     """
 
     tool: Tool
@@ -45,6 +46,7 @@ class Case(NamedTuple):
     rules: Rules
     zone: ZoneInfo
     checked: Moment | None = None
+    elsewhere: tuple[tuple[str, Moment], ...] = ()
 
 
 class Use(NamedTuple):
@@ -131,7 +133,7 @@ def judge(case: Case, use: Use) -> Fitness:
     length, multiplier = _measured(case, use)
     return Fitness(
         grounds=grounds,
-        remarks=remarks,
+        remarks=(*remarks, *fit_remarks.known_from(case.tool, case.elsewhere, use.now, case.zone)),
         calibration=facts.governed.calibration if facts.governed else None,
         due=facts.due,
         valid_until=until,

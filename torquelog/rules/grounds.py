@@ -57,6 +57,7 @@ REMARKS: Final[dict[str, str]] = {
     "beside": "another job is open on the same fasteners",
     "both-sides": "the inspector performed other work in the same job",
     "coarse-graduation": "the graduation is coarser than a tenth of the tolerance",
+    "crib-facts": "the tool is known from another station, as of the last entry held of that",
     "first-certificate": "the first certificate was told late; it counts from its calibration day",
     "hold-passed": "an inspection was to come before what covers the work",
     "late": "entered later than the station's rule allows without notice",
