@@ -1,0 +1,1 @@
+"""What comes from hostile hands: files, lines, names, paths."""
