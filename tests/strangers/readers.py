@@ -311,12 +311,13 @@ READERS: Final[tuple[Reader, ...]] = (
 
 
 def _stumble(data: bytes) -> None:
-    """Wrong: stumbles over a word deep in a checkpoint that is one otherwise."""
-    found, _ = checkpoint.parse_line(text_of(data))
-    assert found.number < 70
+    """Wrong: stumbles over a specification with a tolerance."""
+    text = text_of(data)
+    limits.parse_spec(text)
+    assert "±" not in text
 
 
-PLANTED: Final = Reader("planted", soundly(_stumble), [CHECKPOINT], JSON_WORDS)
+PLANTED: Final = Reader("planted", soundly(_stumble), [b"26.5 N\xc2\xb7m"], QUANTITY_WORDS, longest=60)
 """A reader that is wrong, which the fuzzer has to find."""
 
 BY_NAME: Final = {reader.name: reader for reader in (*READERS, PLANTED)}
