@@ -29,6 +29,7 @@ ASCII: Final = {
     "θ": "theta",
     "½": "1/2",
     "\u00a0": " ",
+    **dict(zip("▁▂▃▄▅▆▇█", "_.,-=+*#", strict=True)),
 }
 """What stands for our own signs where only ASCII can be shown; any other sign becomes a question mark."""
 

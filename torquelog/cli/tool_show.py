@@ -7,6 +7,7 @@ from torquelog.cli import words
 from torquelog.cli.answer import Answer, Column, Json, Problem, Table
 from torquelog.cli.asked import parse_fastener
 from torquelog.cli.context import Context
+from torquelog.cli.drift_words import drift_data, drift_facts, drifted
 from torquelog.cli.signing import named, open_for
 from torquelog.cli.toolwords import (
     TYPES,
@@ -54,10 +55,11 @@ def show_tool(context: Context, sort: str, number: str, as_of: str | None) -> An
         found = show(book, tool, moment)
         line = found.line
         when = f" as of {words.day_and_time(found.as_of, book.zone)}" if as_of else ""
+        drift = drifted(found.certificates)
         state = "may not be used" if line.fitness.grounds else "may be used"
         return Answer(
             headline=f"{tool.tool} {state}{when}.",
-            facts=tuple(facts(book, found)),
+            facts=(*facts(book, found), *drift_facts(tool, drift)),
             problems=problems(line.fitness),
             table=life(book, found),
             next=()
@@ -71,6 +73,7 @@ def show_tool(context: Context, sort: str, number: str, as_of: str | None) -> An
                 **fitness_data(book, tool, line.fitness),
                 "uses": str(found.uses),
                 "certificates": [certificate_data(book, each) for each in found.certificates],
+                "drift": drift_data(drift),
                 "events": [event_data(book, each) for each in found.events],
                 "as_of": offset_text(found.as_of, book.zone),
             },
