@@ -77,7 +77,7 @@ def test_jobs_are_listed_while_they_are_open(hangar: Hangar) -> None:
     assert hangar.did("job list").startswith("2 open jobs at QHR.\n")
     jobs = hangar.data("job list")["jobs"]
     assert [(each["job"], each["readings"], each["open"]) for each in jobs] == [
-        ("J-1", {"taken": 0, "asked": 24}, 1), ("J-2", {"taken": 0, "asked": 24}, 1),
+        ("J-1", {"taken": 0, "asked": 24}, 2), ("J-2", {"taken": 0, "asked": 24}, 2),
     ]  # fmt: skip
     rows = list(csv.DictReader(io.StringIO(hangar.did("job list --all --csv"))))
     assert rows[0]["assemblies"] == "wheel EX-4410-1 WH-2231"

@@ -125,6 +125,45 @@ class TestLocking:
         assert story.held() == ["locking-open"]
 
 
+def test_the_condition_of_the_threads_holds_the_closing(story: Story) -> None:
+    """What the card asks of the threads is confirmed for the group or bolt by bolt; the hold names the command."""
+    story.bench(
+        {**WHEEL, "count": 2, "condition": "clean and dry"}, {**ONE, "id": "axle-nut", "condition": "oiled"}
+    )
+    for fastener in ("tie-bolt:1", "tie-bolt:2", "axle-nut:1"):
+        story.take(fastener, "100 N·m")
+    assert story.held() == ["condition-open", "condition-open"]
+    assert not story.close()
+    bolts, nut = story.job_state().holds
+    assert (bolts.text, bolts.command) == (
+        'Tie bolt: thread condition "clean and dry" is not confirmed.', "torquelog step J-1 tie-bolt thread-condition",
+    )  # fmt: skip
+    assert nut.text == 'Axle nut: thread condition "oiled" is not confirmed.'
+    story.step("tie-bolt:1", "thread-condition")
+    story.step("axle-nut", "thread-condition")
+    (left,) = story.job_state().holds
+    assert (left.text, left.command) == (
+        'Tie bolt 2: thread condition "clean and dry" is not confirmed.',
+        "torquelog step J-1 tie-bolt:2 thread-condition",
+    )  # fmt: skip
+    struck = story.step("tie-bolt:2", "thread-condition").reference
+    assert story.held() == []
+    story.correct(struck)
+    assert story.held() == ["condition-open"]
+    story.step("tie-bolt", "thread-condition")
+    assert story.close()
+
+
+def test_the_condition_is_asked_of_each_job(story: Story) -> None:
+    """What an earlier job confirmed says nothing about the threads of today."""
+    story.bench({**ONE, "condition": "clean and dry"})
+    story.step("tie-bolt", "thread-condition")
+    story.take("tie-bolt:1", "100 N·m")
+    assert story.close()
+    story.job("J-2")
+    assert story.held("J-2") == ["condition-open", "not-tightened"]
+
+
 def test_an_operational_check_holds_the_closing(story: Story) -> None:
     """Recorded by its name it does not; one that the card does not have is an error that names those it has."""
     story.bench(ONE, checks=[{"id": "leak-check", "title": "No leak under pressure"}])

@@ -10,7 +10,7 @@ from torquelog.facts.card_form import Card, Group
 from torquelog.facts.jobs import Job
 from torquelog.facts.rows import LATEST, AsOf
 from torquelog.rules.closing import TOOL_CLEAR, Hold, JobView, ToolOut, holding
-from torquelog.rules.demand import Slot, slots
+from torquelog.rules.demand import CONDITION, Slot, slots
 from torquelog.rules.fastener import State, is_done
 from torquelog.rules.neighbours import to_look_at
 
@@ -67,6 +67,7 @@ def _view(connection: sqlite3.Connection, job: Job, card: Card, as_of: AsOf) -> 
         },
         handed=_handed(connection, job.job, as_of),
         tools_clear=frozenset(step.value for step in steps if step.step == TOOL_CLEAR and step.value),
+        conditions=frozenset((step.group, step.item or 0) for step in steps if step.group and step.step == CONDITION),
         neighbours={
             group.id: _neighbours(connection, job, group, as_of) for group in card.groups if group.neighbours
         },

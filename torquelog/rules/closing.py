@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 
 from torquelog.facts.card_form import Card, Group
 from torquelog.rules import fastener
-from torquelog.rules.demand import locking_steps, slots
+from torquelog.rules.demand import CONDITION, locking_steps, slots
 from torquelog.rules.fastener import State
 from torquelog.rules.names import fasteners_name
 
@@ -50,6 +50,8 @@ class JobView(NamedTuple):
         performers: who worked in each group that is to be inspected, by group.
         handed: who handed the job over and to whom, while nobody has taken it over; nothing else.
         tools_clear: tools that somebody signed to be accounted for, clear of the aircraft.
+        conditions: what the condition of the threads is on record for in this job: group and number, or group and 0
+            for all of a group.
         neighbours: fasteners that are to be looked at because others beside them failed, each with those, by group.
     """
 
@@ -63,6 +65,7 @@ class JobView(NamedTuple):
     performers: Mapping[str, frozenset[str]] = MappingProxyType({})
     handed: tuple[str, str] | None = None
     tools_clear: frozenset[str] = frozenset()
+    conditions: frozenset[tuple[str, int]] = frozenset()
     neighbours: Mapping[str, Mapping[int, tuple[int, ...]]] = MappingProxyType({})
 
 
@@ -70,6 +73,7 @@ def holding(view: JobView) -> tuple[Hold, ...]:
     """Every ground for which a job may not be closed, in the order of the card."""
     holds: list[Hold] = []
     for group in view.card.groups:
+        holds.extend(_condition(view, group))
         holds.extend(_of_group(view, group))
         holds.extend(_neighbours(view, group))
         holds.extend(_locking(view, group))
@@ -80,6 +84,25 @@ def holding(view: JobView) -> tuple[Hold, ...]:
     holds.extend(_parts(view))
     holds.extend(_handed(view))
     return tuple(holds)
+
+
+def _condition(view: JobView, group: Group) -> Iterator[Hold]:
+    """The condition of the threads that the card asks for, confirmed in this job for the group or one by one."""
+    if group.condition and (group.id, 0) not in view.conditions:
+        lacking = [item for item in range(1, group.count + 1) if (group.id, item) not in view.conditions]
+        what = f'thread condition "{group.condition}" is not confirmed'
+        yield from _not_recorded(view, group, lacking, "condition-open", what, CONDITION)
+
+
+def _not_recorded(
+    view: JobView, group: Group, lacking: Sequence[int], code: str, what: str, step: str
+) -> Iterator[Hold]:
+    """A step that some fasteners of a group lack, with the command for all of them, or for the first."""
+    if lacking:
+        whole = len(lacking) == group.count
+        name = group.id.replace("-", " ") if whole else fasteners_name(group.id, lacking)
+        target = group.id if whole else f"{group.id}:{lacking[0]}"
+        yield Hold(code, f"{_capital(name)}: {what}.", "", f"torquelog step {view.job} {target} {step}")
 
 
 def _of_group(view: JobView, group: Group) -> Iterator[Hold]:
@@ -180,16 +203,7 @@ def _locking(view: JobView, group: Group) -> Iterator[Hold]:
     everybody = range(1, group.count + 1)
     for step, words in locking_steps(group).items():
         lacking = [item for item in everybody if step not in view.states[group.id, item].locked]
-        if lacking:
-            whole = len(lacking) == group.count
-            name = group.id.replace("-", " ") if whole else fasteners_name(group.id, lacking)
-            target = group.id if whole else f"{group.id}:{lacking[0]}"
-            yield Hold(
-                "locking-open",
-                f"{_capital(name)}: {words} is not recorded.",
-                "",
-                f"torquelog step {view.job} {target} {step}",
-            )
+        yield from _not_recorded(view, group, lacking, "locking-open", f"{words} is not recorded", step)
 
 
 def not_accepted(view: JobView, group: Group) -> list[int]:
