@@ -28,8 +28,9 @@ HEAVY = {
 
 OURS = {
     "book": {
-        "authorisation", "cases", "curves", "fasteners", "format", "jobview", "judging", "opening",
-        "particulars", "recent", "sign_ins", "signer", "turns", "used_tools", "writing",
+        "authorisation", "cases", "curves", "fasteners", "format", "jobview", "judging", "left_behind",
+        "opening", "particulars", "reading_remarks", "recent", "sign_ins", "signer", "turns", "used_tools",
+        "writing",
     },
     "cli": {
         "answer", "app", "asked", "carry", "command", "context", "group", "helptext", "layout", "lines",

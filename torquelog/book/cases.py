@@ -52,6 +52,12 @@ def recent_case(recent: Recent, station: str, zone: ZoneInfo, tool: Tool, at: Mo
     return _used(recent.connection, known, since, at, LATEST)
 
 
+def has_settled(recent: Recent, station: str, zone: ZoneInfo, tool: Tool, at: Moment) -> bool:
+    """Whether all which is told of a tool has begun by then, so that its case stays as it is however late it gets."""
+    last, known, _ = recent.ask(_at_last, station, zone, tool.tool)
+    return known is not None and at >= last
+
+
 def _at_last(
     connection: sqlite3.Connection, station: str, zone: ZoneInfo, number: str
 ) -> tuple[Moment, Case | None, Moment | None]:

@@ -3,9 +3,10 @@
 import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from torquelog.book.recent import Recent
+from torquelog.clock import Moment
 from torquelog.facts import acts, assemblies, decided, inspections, jobs, readings, strikes
 from torquelog.facts.acts import FastenerAct, StepDone
 from torquelog.facts.assemblies import Ending
@@ -45,12 +46,52 @@ def fastener_state(
     """The state of one fastener, seen from one job; `recent` is what was found before and still holds."""
     recent = recent or Recent(connection)
     apart = _last_apart(recent, owner, as_of)
-    events = group_events(connection, job, owner, group, as_of, item, recent, apart)
-    found = _state(events.get(item, ()), job, group)
+    found = _kept_state(recent, job, owner, group, item, as_of, apart)
+    if found is None:
+        events = group_events(connection, job, owner, group, as_of, item, recent, apart)
+        found = _state(events.get(item, ()), job, group)
     if apart is not None and found.over:
         events = group_events(connection, job, owner, group, as_of, item, recent)
         return _state(events.get(item, ()), job, group)
     return found
+
+
+class _Rest(NamedTuple):
+    """What befell the fasteners of a group beside readings: until when, the events by number, and how each leaves one."""
+
+    last: Moment
+    events: Mapping[int, list[Event]]
+    states: dict[int, State]
+
+
+def _kept_state(
+    recent: Recent, job: str, owner: str, group: Group, item: int, as_of: AsOf, apart: Ending | None
+) -> State | None:
+    """The same with the help of what is kept of the group; nothing where that cannot be relied on.
+
+    Of a position it depends on the readings themselves which endings count; and what is kept is kept for a time after
+    the last of the events beside readings.
+    """
+    left = recent.left_behind(owner, group.id) if owner.startswith("assembly ") else None
+    if left is None or as_of.known != END_OF_TIME:
+        return None
+    key = (_Rest, job, owner, group.id, apart)
+    rest: _Rest | None = recent.recall(*key)
+    if rest is None:
+        events = other_events(recent.connection, job, owner, group, LATEST, recent=recent, apart=apart)
+        last = max((each.at for told in events.values() for each in told), default=0)
+        rest = _Rest(last, events, {})
+        recent.keep(rest, *key)
+    if as_of.at < rest.last:
+        return None
+    taken = [each for each in left.taken(item, apart and apart.at) if each.at <= as_of.at]
+    if not taken:
+        found = rest.states.get(item)
+        if found is None:
+            found = rest.states[item] = _state(rest.events.get(item, ()), job, group)
+        return found
+    read = (_reading_event(recent.connection, each, as_of) for each in taken)
+    return _state(sorted((*rest.events.get(item, ()), *read), key=_in_order), job, group)
 
 
 def _last_apart(recent: Recent, owner: str, as_of: AsOf) -> Ending | None:
@@ -97,13 +138,25 @@ def group_events(
         apart: what last ended the tightness of the assembly: of older readings only those with a mark are told
             (`facts.readings.taken`), and of endings only this one.
     """
-    ask = (recent or Recent(connection)).ask
-    known = AsOf(END_OF_TIME, as_of.known)
     found: dict[int, list[Event]] = defaultdict(list)
     in_jobs = {job}
     for reading in readings.taken(connection, owner, group.id, item, as_of, apart and apart.at):
         in_jobs.add(reading.job)
         found[reading.item].append(_reading_event(connection, reading, as_of))
+    others = other_events(connection, job, owner, group, as_of, item, recent, apart, in_jobs)
+    for number, events in others.items():
+        found[number] = sorted((*found[number], *events), key=_in_order)
+    return found
+
+
+def other_events(
+    connection: sqlite3.Connection, job: str, owner: str, group: Group, as_of: AsOf, item: int | None = None,
+    recent: Recent | None = None, apart: Ending | None = None, in_jobs: Iterable[str] = (),
+) -> Mapping[int, list[Event]]:  # fmt: skip
+    """The events of a group's fasteners beside readings; `in_jobs` are the jobs of those, the rest as above."""
+    ask = (recent or Recent(connection)).ask
+    known = AsOf(END_OF_TIME, as_of.known)
+    found: dict[int, list[Event]] = defaultdict(list)
     for act in _counting(ask(_acts, owner, group.id, known), as_of, item):
         found[act.item].append(_act_event(act))
     everybody = range(1, group.count + 1) if item is None else (item,)

@@ -5,15 +5,14 @@ which judges again what is on record.
 """
 
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from fractions import Fraction
-from itertools import takewhile
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
 from torquelog.book.fasteners import fastener_state
+from torquelog.book.reading_remarks import Place, of_reading
 from torquelog.book.recent import Recent
-from torquelog.book.turns import out_of_turn
 from torquelog.book.used_tools import Bench, Moments, ToolJudged, chain
 from torquelog.clock import Moment, from_offset_text
 from torquelog.errors import TorquelogError
@@ -24,12 +23,9 @@ from torquelog.facts.rows import END_OF_TIME, AsOf
 from torquelog.kept import kept
 from torquelog.rules import demand, fastener
 from torquelog.rules.grounds import Ground, Remark
-from torquelog.rules.names import fastener_name
 from torquelog.torque.limits import Limits
 from torquelog.torque.number import display
 from torquelog.torque.units import Torque
-
-MINUTE = 60_000
 
 
 class RunOn(NamedTuple):
@@ -144,7 +140,7 @@ def judge(
     recent = recent or Recent(connection)
     job, card, group = place(connection, asked.job, asked.group, asked.item, recent)
     _performer(recent, station, asked.performed_by, at)
-    rules = stations.rules_at(recent.ask(stations.rule_changes, station), as_of.at)
+    rules = rules_then(recent, station, as_of.at)
     owner = jobs.owner_of(job, group)
     before = fastener_state(connection, job.job, owner, group, asked.item, as_of, recent)
     asked_slots = demand.slots(group)
@@ -172,8 +168,17 @@ def judge(
     worn = asked.run_on is not None and _worn(group, found.run_on_torque)
     remarks = (
         *(remark for each in used for remark in each.fitness.remarks),
-        *_remarks(
-            recent, job, card, group, asked, at, now, rules, act_remark, awaits, worn, owner, before, slot
+        *of_reading(
+            recent,
+            Place(job, card, group, asked.item, owner, slot, before),
+            at,
+            now,
+            rules,
+            act_remark,
+            asked.wrench,
+            loosened=asked.loosened,
+            awaits=awaits,
+            worn=worn,
         ),
     )
     return Judged(
@@ -184,6 +189,19 @@ def judge(
         beyond=bool(not grounds and top is not None and applied > top), worn=worn and not grounds,
         grounds=grounds, remarks=_once(remarks), awaits=awaits, before=before,
     )  # fmt: skip
+
+
+def rules_then(recent: Recent, station: str, at: Moment) -> stations.Rules:
+    """A station's rules at a moment; those after the last change are kept, as they stay so however late it gets."""
+    kept_rules: tuple[Moment, stations.Rules] | None = recent.recall(rules_then, station)
+    if kept_rules is not None and at >= kept_rules[0]:
+        return kept_rules[1]
+    changes = recent.ask(stations.rule_changes, station)
+    found = stations.rules_at(changes, at)
+    last = max((each.at for each in changes), default=0)
+    if at >= last:
+        recent.keep((last, found), rules_then, station)
+    return found
 
 
 def place(
@@ -299,47 +317,6 @@ def _revived(bench: Bench, asked: Asked, group: Group, used: tuple[ToolJudged, .
         if bench.grounds_now(each, indicated, direction):
             return True
     return False
-
-
-def _remarks(
-    recent: Recent, job: Job, card: Card, group: Group, asked: Asked, at: Moment, now: Moment,
-    rules: stations.Rules, act_remark: str, awaits: bool, worn: bool, owner: str, before: fastener.State,
-    slot: demand.Slot,
-) -> Iterator[Remark]:  # fmt: skip
-    name = fastener_name(group.id, asked.item)
-    if act_remark == "already-tight":
-        yield Remark(act_remark, f"{name.capitalize()} was tight already: this is a check, not a tightening.")
-    elif act_remark == "loosen-first":
-        yield Remark(
-            act_remark,
-            f"{name.capitalize()} has to be loosened first, so this is a check. After loosening, add --loosened.",
-        )
-    if now - at > rules.whole("late-minutes") * MINUTE:
-        yield Remark("late", "Entered later than the work was done.")
-    if at < job.opened:
-        yield Remark("before-job", f"The work was done before {job.job} was opened.")
-    approval = recent.ask(cards.approval, card.digest)
-    if approval is not None and at < approval.at:
-        yield Remark("before-approval", f"The work was done before card {card.card} was approved.")
-    if approval is not None and approval.own:
-        yield Remark("own-approval", f"Card {card.card} was approved by its own drafter.")
-    if awaits:
-        yield Remark("awaits-confirmation", "A second person has to confirm this entry.")
-    if worn:
-        yield Remark("run-on-low", "The run-on torque is outside the card's limits: replace the nut.")
-    done = frozenset[tuple[str, int]]() if asked.loosened else before.done
-    if not act_remark and any(each.key not in done for each in _earlier(group, slot)):
-        yield Remark("order", f"An earlier pass or step of {name} is still open.")
-    elif not act_remark:
-        yield from out_of_turn(recent.connection, job, card, group, asked.item, slot)
-    other = readings.last_wrench_in_group(recent.connection, job.job, owner, group.id)
-    if other is not None and other != asked.wrench:
-        yield Remark("other-wrench", f"Other fasteners of this group were tightened with {other}.")
-
-
-def _earlier(group: Group, slot: demand.Slot) -> Iterator[demand.Slot]:
-    """What the card asks for before this."""
-    return takewhile(lambda each: each.key != slot.key, demand.slots(group))
 
 
 def _once(remarks: tuple[Remark, ...]) -> tuple[Remark, ...]:

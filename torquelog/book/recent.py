@@ -9,12 +9,18 @@ that are looked at again for every single question:
 - this connection has written rows of readings only (SQLite's count of changed rows, compared at each question).
 
 A question must not depend on the present moment: it asks for everything known, and whoever asks picks by time. It
-must not look at what a reading writes: readings, uses of tools, lots, entries.
+must not look at what a reading writes: readings, uses of tools, lots, entries. What does look at readings is kept by
+`book.left_behind`, which is told of each reading that is added, under the same conditions.
 """
 
 import sqlite3
 from collections.abc import Callable
 from typing import Any, Final, TypeVar
+
+from torquelog.book.left_behind import LeftBehind
+from torquelog.facts.kinds import Body
+from torquelog.facts.readings import fastener_of, owner_text, taken_by
+from torquelog.facts.rows import Mark
 
 Answer = TypeVar("Answer")
 
@@ -32,12 +38,13 @@ class Recent:
         head: what the caller keeps of the newest entry, or nothing where it has to be read; dropped like an answer.
     """
 
-    __slots__ = ("_answers", "_changes", "_stamp", "connection", "head")
+    __slots__ = ("_answers", "_changes", "_groups", "_stamp", "connection", "head")
 
     def __init__(self, connection: sqlite3.Connection) -> None:
         self.connection = connection
         self.head: Any = None
         self._answers: dict[Any, Any] = {}
+        self._groups: dict[tuple[str, str], LeftBehind] = {}
         self._changes = CLOSED
         self._stamp: tuple[int, int] | None = None
 
@@ -46,8 +53,9 @@ class Recent:
         (version,) = self.connection.execute("PRAGMA data_version").fetchone()
         self._changes = self.connection.total_changes
         stamp = (version, self._changes)
-        if stamp != self._stamp or len(self._answers) > MOST:
+        if stamp != self._stamp or len(self._answers) + len(self._groups) > MOST:
             self._answers.clear()
+            self._groups.clear()
             self.head = None
         self._stamp = stamp
 
@@ -63,6 +71,7 @@ class Recent:
     def forget(self) -> None:
         """Keep nothing: a transaction came to no good end."""
         self._answers.clear()
+        self._groups.clear()
         self._changes = CLOSED
         self._stamp = self.head = None
 
@@ -71,9 +80,22 @@ class Recent:
         """Whether the kept answers are those that the record would give now."""
         return self.connection.total_changes == self._changes
 
-    def pass_over(self) -> None:
-        """Only the rows of one reading were written since the answers held: they still do."""
+    def pass_over(self, mark: Mark, body: Body) -> None:
+        """Only the rows of this reading were written since the answers held: they still do."""
         self._changes = self.connection.total_changes
+        key = owner_text(body), fastener_of(body)[0]
+        left = self._groups.get(key)
+        if left is not None and not left.add(taken_by(mark, body)):
+            del self._groups[key]
+
+    def left_behind(self, owner: str, group: str) -> LeftBehind | None:
+        """What is kept of the readings of a group; nothing where nothing may be kept."""
+        if self.connection.total_changes != self._changes:
+            return None
+        found = self._groups.get((owner, group))
+        if found is None:
+            found = self._groups[owner, group] = LeftBehind(self.connection, owner, group)
+        return found
 
     def ask(self, question: Callable[..., Answer], *words: Any) -> Answer:
         """The answer of `question(connection, *words)`, kept from before where it holds."""
@@ -85,3 +107,12 @@ class Recent:
         except KeyError:
             found = self._answers[key] = question(self.connection, *words)
         return found
+
+    def recall(self, *key: Any) -> Any:
+        """What `keep` kept under a key, where it holds; else nothing."""
+        return self._answers.get(key) if self.connection.total_changes == self._changes else None
+
+    def keep(self, answer: Any, *key: Any) -> None:
+        """Keep what was worked out from answers that hold, for as long as they do."""
+        if self.connection.total_changes == self._changes:
+            self._answers[key] = answer

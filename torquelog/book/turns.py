@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Iterator
 
 from torquelog.book.fasteners import group_states
+from torquelog.book.recent import Recent
 from torquelog.facts import jobs, readings
 from torquelog.facts.card_form import Card, Group
 from torquelog.facts.jobs import Job
@@ -13,34 +14,42 @@ from torquelog.rules.names import fastener_name
 
 
 def out_of_turn(
-    connection: sqlite3.Connection, job: Job, card: Card, group: Group, item: int, slot: Slot
+    recent: Recent, job: Job, card: Card, group: Group, item: int, slot: Slot
 ) -> Iterator[Remark]:
     """The remarks of a reading that is taken before its turn; it is on record all the same.
 
     Args:
-        connection: the record.
+        recent: the record, with what was found before and still holds.
         job, card: the job, and its card.
         group, item: the fastener.
         slot: the step or pass that the reading is for.
     """
-    first = _skipped(connection, job, group, item, slot) if group.ordered else None
+    first = _skipped(recent, job, group, item, slot) if group.ordered else None
     if first is not None:
         name = fastener_name(group.id, first)
         yield Remark(
             "order", f"{name.capitalize()} comes before {fastener_name(group.id, item)} in the card's order."
         )
-    covered = next((each for each in _before(card, group) if _not_accepted(connection, job, each)), None)
+    covered = next(
+        (each for each in _before(card, group) if _not_accepted(recent.connection, job, each)), None
+    )
     if covered is not None:
         words = covered.id.replace("-", " ")
         yield Remark("hold-passed", f"The {words}s were to be inspected before anything covers them.")
 
 
-def _skipped(connection: sqlite3.Connection, job: Job, group: Group, item: int, slot: Slot) -> int | None:
+def _skipped(recent: Recent, job: Job, group: Group, item: int, slot: Slot) -> int | None:
     """The first fastener before this one in the order that has no reading at this slot."""
     before = group.order[: group.order.index(item)]
     if not before:
         return None
-    done = readings.tightened_at(connection, job.job, jobs.owner_of(job, group), group.id, slot.key)
+    owner = jobs.owner_of(job, group)
+    left = recent.left_behind(owner, group.id)
+    done = (
+        readings.tightened_at(recent.connection, job.job, owner, group.id, slot.key)
+        if left is None
+        else left.tight(job.job, slot.key)
+    )
     return next((each for each in before if each not in done), None)
 
 

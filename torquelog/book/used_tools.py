@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
 
-from torquelog.book.cases import link, recent_case
+from torquelog.book.cases import has_settled, link, recent_case
 from torquelog.book.recent import Recent
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
@@ -29,6 +29,14 @@ class ToolJudged(NamedTuple):
 
     tool: Tool
     role: str
+    fitness: Fitness
+
+
+class _Kept(NamedTuple):
+    """A judgement, and the times of use for which it is the same: from one moment up to, not including, another."""
+
+    since: Moment
+    until: Moment
     fitness: Fitness
 
 
@@ -110,8 +118,17 @@ class Bench:
         return {ground.code for ground in self._fitness(each.tool, use).grounds}
 
     def _fitness(self, tool: Tool, use: Use, earlier: int = 0) -> Fitness:
+        """The judgement; the same use soon after is judged the same, unless cycles are counted or facts have changed."""
+        width = use.width and (use.width.numerator, use.width.denominator)
+        key = (fitness.judge, tool.tool, use.indicated, use.direction, use.person, use.job, width)
+        kept: _Kept | None = self._recent.recall(*key)
+        if kept is not None and kept.since <= use.at < kept.until and use.at <= use.now:
+            return kept.fitness
         known = recent_case(self._recent, self._station, self._zone, tool, use.at)
-        return fitness.judge(known._replace(uses=known.uses + earlier) if earlier else known, use)
+        found = fitness.judge(known._replace(uses=known.uses + earlier) if earlier else known, use)
+        if not known.tool.cycles and has_settled(self._recent, self._station, self._zone, tool, use.at):
+            self._recent.keep(_Kept(use.at, fitness.until_when(known, use, found), found), *key)
+        return found
 
     def adapters(self, names: Sequence[str], role: str) -> tuple[ToolJudged, ...]:
         """Adapters in line, from the wrench outwards, each judged."""

@@ -98,28 +98,25 @@ class Writing:
         registry.check(kind, body)
         authorise(self.connection, self.station, kind, signer.person, signer.key, recorded, body, self.recent)
         unchanged = kind == "reading" and self.recent.holds
-        appended = self._write(signer, kind, body, id or os.urandom(16).hex(), recorded)
-        if unchanged:
-            self.recent.pass_over()
-        return appended
-
-    def _write(
-        self, signer: Signer, kind: str, body: Mapping[str, Any], entry_id: str, recorded: Moment
-    ) -> Appended:
         number = self._tip.head.number + 1 if self._tip else 1
-        previous = self._tip.digest if self._tip else FIRST_PREVIOUS
+        mark = Mark(self.station, number, recorded, recorded, signer.person, signer.key)
+        self._write(signer, kind, body, id or os.urandom(16).hex(), mark)
+        if unchanged:
+            self.recent.pass_over(mark, body)
+        return Appended(reference(self.station, number), number, recorded, body)
+
+    def _write(self, signer: Signer, kind: str, body: Mapping[str, Any], entry_id: str, mark: Mark) -> None:
         entry = Entry(
-            body=dict(body), id=entry_id, key=signer.key, kind=kind, number=number, previous=previous,
-            recorded_at=utc_text(recorded), signer=signer.person, station=self.station, version=VERSION,
+            body=dict(body), id=entry_id, key=mark.key, kind=kind, number=mark.number,
+            previous=self._tip.digest if self._tip else FIRST_PREVIOUS, recorded_at=utc_text(mark.recorded),
+            signer=mark.signer, station=mark.station, version=VERSION,
         )  # fmt: skip
         text = entry_text(entry)
         own_digest = digest(text)
         signature = signer.sign(digest_message(own_digest))
-        store.insert_entry(self.connection, text, self.station, number, entry_id, signature)
-        mark = Mark(self.station, number, recorded, recorded, signer.person, signer.key)
+        store.insert_entry(self.connection, text, mark.station, mark.number, entry_id, signature)
         registry.add_rows(self.connection, kind, mark, body)
-        self._tip = _Tip(Head(number, recorded), own_digest)
-        return Appended(reference(self.station, number), number, recorded, body)
+        self._tip = _Tip(Head(mark.number, mark.recorded), own_digest)
 
     def repeated(self, entry_id: str | None) -> Entry | None:
         """The entry of this chain that bears an id already, if any."""

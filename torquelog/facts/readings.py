@@ -256,6 +256,16 @@ class Taken(NamedTuple):
     wrench: str
 
 
+def taken_by(mark: Mark, body: Body) -> Taken:
+    """The same of a reading that is just being added, from its body."""
+    return Taken(
+        item=fastener_of(body)[1], at=from_offset_text(body["performed_at"]), recorded=mark.recorded,
+        station=mark.station, number=mark.number, job=body["job"], outcome=body["outcome"], step=body.get("step", ""),
+        pass_=int(body["pass"]), act=body["act"], loosened=int("loosened" in body), over=int("beyond" in body),
+        worn=int("worn" in body), awaits=int("awaits" in body), wrench=body["wrench"],
+    )  # fmt: skip
+
+
 _TAKEN: Final = (
     "SELECT item, at, recorded, station, number, job, outcome, step, pass, act, loosened, over, worn, awaits, "
     "wrench FROM reading{index} WHERE owner = :owner AND grp = :group{item} AND at <= :at{more} AND known <= :known "
@@ -306,17 +316,17 @@ def _taken_text(one: bool, bounded: bool) -> str:
 
 
 def loosenings(
-    connection: sqlite3.Connection, owner: str, group: str, as_of: AsOf = LATEST
+    connection: sqlite3.Connection, owner: str, group: str, since: Moment, as_of: AsOf = LATEST
 ) -> Iterator[tuple[Moment, Moment, str, int, int]]:
-    """Readings that say "loosened first": (at, recorded, station, number, fastener's number), oldest first.
+    """Readings from a moment on that say "loosened first": (at, recorded, station, number, fastener's number).
 
     A refused attempt that says so counts: its torque proves nothing, but what was tight before is tight no more.
     """
     rows: Iterator[tuple[Moment, Moment, str, int, int]] = connection.execute(
         "SELECT at, recorded, station, number, item FROM reading WHERE owner = :owner AND grp = :group "
-        f"AND loosened = 1 AND at <= :at AND known <= :known AND {stands('reading')} "
+        f"AND loosened = 1 AND at >= :since AND at <= :at AND known <= :known AND {stands('reading')} "
         "ORDER BY at, recorded, station, number",
-        {"owner": owner, "group": group, "at": as_of.at, "known": as_of.known},
+        {"owner": owner, "group": group, "since": since, "at": as_of.at, "known": as_of.known},
     )
     return rows
 
@@ -331,25 +341,6 @@ def refused(
         (since, until, as_of.at, as_of.known),
     )
     return (from_row(row) for row in rows)
-
-
-# By job, newest first, the first row is mostly the answer; by owner there would be years of them.
-_LAST_WRENCH: Final = (
-    "SELECT wrench FROM reading INDEXED BY reading_by_job WHERE owner = :owner AND grp = :group AND job = :job "
-    f"AND outcome != 'refused' AND at <= :at AND known <= :known AND {stands('reading')} "
-    "ORDER BY at DESC, recorded DESC LIMIT 1"
-)
-
-
-def last_wrench_in_group(
-    connection: sqlite3.Connection, job: str, owner: str, group: str, as_of: AsOf = LATEST
-) -> str | None:
-    """The wrench of the newest standing reading in a job's group, to notice a mixture."""
-    row = connection.execute(
-        _LAST_WRENCH,
-        {"owner": owner, "group": group, "job": job, "at": as_of.at, "known": as_of.known},
-    ).fetchone()
-    return row[0] if row else None
 
 
 def tightened_at(

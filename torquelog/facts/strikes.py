@@ -101,6 +101,14 @@ def strike_of(
     return Strike(row[0], row[1], row[2], row[3], bool(row[4])) if row else None
 
 
+def last_struck(connection: sqlite3.Connection, station: str) -> int:
+    """The largest number of a chain's entry that a strike names, 0 for none; a strike may come before its entry."""
+    (number,) = connection.execute(
+        "SELECT max(target_number) FROM strike WHERE target_station = ?", (station,)
+    ).fetchone()
+    return number or 0
+
+
 def confirmed(connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST) -> bool:
     """Whether a second person has confirmed an entry."""
     row = connection.execute(

@@ -138,6 +138,11 @@ def _running_out(tool: Tool, rules: Rules, at: Moment, fit: Fit) -> Iterator[Rem
         yield Remark("runs-out", f"{tool.tool} {left}; this job needs {fit.ahead:,} more.")
     elif fit.left == 1:
         yield Remark("runs-out", f"This is the last cycle of {tool.tool} before it has to be calibrated.")
-    if fit.end is not None and fit.end - at <= rules.whole("shift-hours") * HOUR:
+    if fit.end is not None and at >= running_out_from(fit.end, rules):
         last = local_date(fit.end - 1, fit.zone)
         yield Remark("runs-out", f"{tool.tool} runs out at the end of {day_name(last)}.")
+
+
+def running_out_from(end: Moment, rules: Rules) -> Moment:
+    """From when on it is said of a tool that it runs out: a shift before it is past its due date."""
+    return end - rules.whole("shift-hours") * HOUR

@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from torquelog.clock import Moment, local_date
+from torquelog.clock import Moment, day_end, local_date
 from torquelog.facts.calibrations import Calibration
 from torquelog.facts.conditions import Condition
 from torquelog.facts.custody import Whereabouts
@@ -142,6 +142,22 @@ def judge(case: Case, use: Use) -> Fitness:
         length=length,
         multiplier=multiplier,
     )
+
+
+def until_when(case: Case, use: Use, found: Fitness) -> Moment:
+    """The first moment at which the same use of the same case could be judged otherwise than it was (`judge`).
+
+    Late enough that all which is told of the tool has begun, only the day's name, the shift before the end of its use,
+    and that end itself are still to come. Where the use lies after the present, or other stations are named with how
+    long ago, nothing may be kept, and the use's own moment is the answer.
+    """
+    if use.at > use.now or case.elsewhere:
+        return use.at
+    ends = [day_end(local_date(use.at, case.zone), case.zone)]
+    if found.due is not None:
+        end = validity.end_of_use(found.due, case.rules.due_through, case.zone)
+        ends += [end, fit_remarks.running_out_from(end, case.rules)]
+    return min(end for end in ends if end > use.at)
 
 
 def needs_calibration(tool: Tool) -> bool:
