@@ -52,8 +52,7 @@ def backup(book: Book, path: str, *, replace: bool = False) -> BackedUp:
     """
     place = os.path.abspath(path)
     _demand_other_file(book, place)
-    if os.path.lexists(place) and not replace:
-        raise placing.exists(place)
+    placing.demand_free(place, replace=replace)
     aside = f"{place}.{os.urandom(8).hex()}.new"
     try:
         database.copy(book.connection, aside)
@@ -104,7 +103,8 @@ def _note(book: Book, place: str) -> None:
 
 
 def _demand_other_file(book: Book, place: str) -> None:
-    live = {os.path.realpath(book.path + ending) for ending in ("", *placing.BESIDE)}
+    own = os.path.realpath(book.path)
+    live = {os.path.realpath(own + ending) for ending in ("", *placing.BESIDE)}
     if os.path.realpath(place) in live or _same_file(book.path, place):
         raise TorquelogError(
             "live-file",

@@ -36,12 +36,11 @@ def new(context: Context, file: str, template: bool, replace: bool) -> Answer:
     """What is asked is enough for a first card. Every other key stands, with what it says, in the file that
     --template writes. The card is loaded as a draft where there is a record and you are signed in.
     """
-    from torquelog.cli.files import exists, write_file
+    from torquelog.cli.files import demand_place, write_file
     from torquelog.work.card_template import template as to_fill_in
     from torquelog.work.card_template import written
 
-    if os.path.lexists(file) and not replace:
-        raise exists(file)
+    demand_place(context, file, replace=replace)
     name = name_of(file)
     if template or not context.can_ask:
         write_file(file, to_fill_in(name).encode(), replace=replace)

@@ -1,7 +1,5 @@
 """`export` and `take-in`: what goes to other stations and checkers, and what comes from them."""
 
-import os
-import tempfile
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
@@ -44,14 +42,14 @@ def export(context: Context, file: str | None, since: tuple[str, ...], replace: 
     the file are exported. Without FILE the lines go to standard output.
     """
     from torquelog.book import exporting
-    from torquelog.cli.files import demand_other
+    from torquelog.cli.files import demand_place
 
     with open_for(context, "read") as book, exporting.at_rest(book.connection):
         parts = chosen(book, since)
         lines = exporting.lines(book.connection, parts)
         if file is None or file == "-":
             return to_standard_output(context, lines, parts)
-        demand_other(context, file)
+        demand_place(context, file, replace=replace)
         write_lines(file, lines, replace=replace)
         total = sum(part.through - part.first + 1 for part in parts)
         return Answer(
@@ -97,20 +95,10 @@ def exported(file: str, parts: "tuple[Part, ...]") -> dict[str, Json]:
 
 def write_lines(path: str, lines: Iterator[str], *, replace: bool) -> None:
     """Write lines into a file, whole or not at all, without holding them in memory."""
-    from torquelog.cli.files import exists, put_in_place
+    from torquelog.cli.files import written_aside
 
-    if not replace and os.path.lexists(path):
-        raise exists(path)
-    handle, aside = tempfile.mkstemp(prefix=".torquelog-", dir=os.path.dirname(path) or ".")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.writelines(line + "\n" for line in lines)
-            file.flush()
-            os.fsync(file.fileno())
-        put_in_place(aside, path, replace=replace)
-    except BaseException:
-        os.unlink(aside)
-        raise
+    with written_aside(path, replace=replace) as file:
+        file.writelines(f"{line}\n".encode() for line in lines)
 
 
 @command(

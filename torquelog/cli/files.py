@@ -5,10 +5,13 @@ place and then renamed.
 """
 
 import os
+import stat
 import tempfile
-from typing import Final
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import BinaryIO, Final
 
-from torquelog.cli.context import Context
+from torquelog.cli.context import Context, short_path
 from torquelog.errors import TorquelogError
 
 STANDARD: Final = "-"
@@ -68,25 +71,40 @@ def write_file(path: str, content: bytes, *, replace: bool) -> None:
     """Write a file whole or not at all.
 
     Args:
-        path: where it shall lie.
+        path: where it shall lie; `demand_place` has said that it may.
         content: all of it.
         replace: whether a file that is there already may give way, as `--replace` says.
 
     Raises:
-        TorquelogError: exists; OSError for what the disk brings, which the command line explains.
+        TorquelogError: exists; disk-full, read-only, storage.
     """
-    if not replace and os.path.lexists(path):
-        raise exists(path)
-    handle, aside = tempfile.mkstemp(prefix=".torquelog-", dir=os.path.dirname(path) or ".")
+    with written_aside(path, replace=replace) as file:
+        file.write(content)
+
+
+@contextmanager
+def written_aside(path: str, *, replace: bool) -> Iterator[BinaryIO]:
+    """A file that gets its name when the block has ended well, and is gone otherwise.
+
+    Raises:
+        TorquelogError: as `write_file`.
+    """
+    _demand_free(path, replace=replace)
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        put_in_place(aside, path, replace=replace)
-    except BaseException:
-        os.unlink(aside)
-        raise
+        handle, aside = tempfile.mkstemp(prefix=".torquelog-", dir=os.path.dirname(path) or ".")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                yield file
+                file.flush()
+                os.fsync(file.fileno())
+            put_in_place(aside, path, replace=replace)
+        except BaseException:
+            os.unlink(aside)
+            raise
+    except OSError as trouble:
+        from torquelog.ledger.storage import storage_error
+
+        raise storage_error(trouble, path) from trouble
 
 
 def put_in_place(aside: str, path: str, *, replace: bool) -> None:
@@ -104,6 +122,35 @@ def put_in_place(aside: str, path: str, *, replace: bool) -> None:
         os.unlink(aside)
 
 
+def demand_place(context: Context, path: str, *, replace: bool) -> None:
+    """Raise where no file may be written: on the record, without a folder, on what may not give way.
+
+    Raises:
+        TorquelogError: live-file, file-missing, exists.
+    """
+    demand_other(context, path)
+    folder = os.path.dirname(path) or "."
+    if not path or not os.path.isdir(folder):
+        raise TorquelogError("file-missing", f"There is no folder {short_path(folder)}.")
+    _demand_free(path, replace=replace)
+
+
+def _demand_free(path: str, *, replace: bool) -> None:
+    """Raise where something lies that may not give way; a folder, a device or a pipe never does."""
+    try:
+        form = os.lstat(path).st_mode
+    except OSError:
+        return
+    if not stat.S_ISREG(form) and not stat.S_ISLNK(form):
+        raise TorquelogError(
+            "exists",
+            f"{path} is no file and was left as it is.",
+            hint="Name a file, in a folder that is there.",
+        )
+    if not replace:
+        raise exists(path)
+
+
 def demand_other(context: Context, path: str) -> None:
     """Raise where a path leads to the record itself or its log, which no file that is written may replace.
 
@@ -111,7 +158,8 @@ def demand_other(context: Context, path: str) -> None:
         TorquelogError: live-file.
     """
     record = context.database()
-    live = {os.path.realpath(record + ending) for ending in ("", "-wal", "-shm", "-journal")}
+    own = os.path.realpath(record)  # SQLite keeps its log where a link leads, not where it lies
+    live = {os.path.realpath(own + ending) for ending in ("", "-wal", "-shm", "-journal")}
     same = os.path.exists(path) and os.path.exists(record) and os.path.samefile(path, record)
     if same or os.path.realpath(path) in live:
         raise TorquelogError("live-file", f"{path} is the record itself.", hint="Name another file.")

@@ -32,8 +32,10 @@ def backup(context: Context, file: str, replace: bool) -> Answer:
     were checked. Keep it on another disk.
     """
     from torquelog.book.backup import backup as act
+    from torquelog.cli.files import demand_place
     from torquelog.ledger.form import reference
 
+    demand_place(context, file, replace=replace)
     with open_for(context, "read") as book:
         found = act(book, file, replace=replace)
         return Answer(

@@ -1,6 +1,5 @@
 """`sheet`: one file to print, staple and hang up."""
 
-import os
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
@@ -9,7 +8,7 @@ import click
 from torquelog.cli.answer import Answer
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context, short_path
-from torquelog.cli.files import STANDARD, demand_other, write_file
+from torquelog.cli.files import STANDARD, demand_place, write_file
 from torquelog.errors import TorquelogError
 from torquelog.ledger.text import gate_identifier
 
@@ -55,10 +54,7 @@ def put(context: Context, path: str, text: str, *, replace: bool) -> bool:
         TorquelogError: argument for "-" with --json; file-missing for a folder that is not there; exists.
     """
     if path != STANDARD:
-        demand_other(context, path)
-        folder = os.path.dirname(path) or "."
-        if not os.path.isdir(folder):
-            raise TorquelogError("file-missing", f"There is no folder {short_path(folder)}.")
+        demand_place(context, path, replace=replace)
         write_file(path, text.encode(), replace=replace)
         return False
     if context.json:

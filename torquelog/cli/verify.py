@@ -169,9 +169,11 @@ def checkpoint(context: Context, out: str | None) -> Answer:
     older copy: torquelog verify --checkpoint FILE
     """
     from torquelog.book.checkpointing import make
-    from torquelog.cli.files import write_file
+    from torquelog.cli.files import demand_place, write_file
     from torquelog.ledger.form import reference
 
+    if out is not None:
+        demand_place(context, out, replace=False)
     with open_for(context, "write") as book:
         made = make(book, signed_in(context, book))
         data: dict[str, Json] = {

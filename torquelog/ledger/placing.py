@@ -5,6 +5,7 @@ taken for the new file's own, so the three are moved together.
 """
 
 import os
+import stat
 from contextlib import suppress
 from typing import Final
 
@@ -27,6 +28,18 @@ def claim(place: str) -> None:
         raise exists(place) from None
     except OSError as trouble:
         raise storage_error(trouble, place) from trouble
+
+
+def demand_free(place: str, *, replace: bool) -> None:
+    """Raise where something bears a name that may not give way; a folder, a device or a pipe never may.
+
+    Raises:
+        TorquelogError: exists.
+    """
+    with suppress(OSError):
+        form = os.lstat(place).st_mode
+        if not replace or not (stat.S_ISREG(form) or stat.S_ISLNK(form)):
+            raise exists(place)
 
 
 def give_name(aside: str, place: str, *, replace: bool = False) -> None:
