@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from tests.model.three import CODES, MOVES, WHEELS, WRENCHES, Place, Three, facts
 from tests.support.measure import measured
+from tests.support.story import PASSES, content
 from torquelog.book.verification import verify
 from torquelog.errors import TorquelogError
 from torquelog.facts import assemblies, tools
@@ -20,6 +21,7 @@ from torquelog.facts.calibrations import calibrations
 from torquelog.facts.custody import whereabouts
 from torquelog.facts.uses import uses_between
 from torquelog.quality.trace import trace
+from torquelog.work import cards
 
 MODEST = settings(max_examples=12, deadline=None, phases=[Phase.explicit, Phase.generate])
 THOROUGH = settings(MODEST, max_examples=measured(300))
@@ -27,8 +29,8 @@ PAIRS = list(permutations(CODES, 2))
 ROUND = [(a, b) for _ in range(2) for a, b in PAIRS]
 
 BEGUN = [
-    ("CRB", "wrench", 0), ("CRB", "wrench", 1), ("WSH", "wheel", 0), ("WSH", "wheel", 1), ("WSH", "card", 0),
-    ("LIN", "aircraft", 0),
+    ("CRB", "wrench", 0), ("CRB", "wrench", 1), ("WSH", "wheel", 0), ("WSH", "wheel", 1),
+    ("WSH", "card", 0), ("LIN", "aircraft", 0),
 ]  # fmt: skip
 """What each has before any file goes."""
 
@@ -131,6 +133,20 @@ def test_a_story_that_reaches_every_act() -> None:
         ("LIN", "remove", 0), ("WSH", "shop", 1), ("WSH", "apart", 1), ("LIN", "accept", 1),
     ]  # fmt: skip
     assert set(ends_equal(story, PAIRS).done) == set(MOVES)
+
+
+def test_what_rests_on_a_third_station_comes_behind_it(three: Three) -> None:
+    """The line approved a card that the shop had drafted; one file brings both to the crib, whatever their codes."""
+    crib, shop, line = (three.places[code] for code in CODES)
+    three.send("WSH", "LIN", everything=True)
+    cards.load(line.book, line.signed["TK"], content("BUILD", "B", PASSES))
+    line.clock.moment += 1000
+    cards.approve(line.book, line.own["TK"], "BUILD", why="checked against the document")
+    three.send("LIN", "CRB", everything=True)
+    assert verify(crib.book.connection, "CRB").holds
+    assert facts(crib)["card_approval"]
+    three.send("CRB", "WSH", everything=True)
+    assert verify(shop.book.connection, "WSH").holds
 
 
 def test_the_comparison_finds_what_did_not_arrive() -> None:

@@ -1,11 +1,12 @@
 """Taking in what other stations exported: their chains are kept verbatim beside the own one.
 
 Lines are read and checked first: form, links, signatures. Then, in one transaction, each entry's authority
-is judged in its own chain, its rows are written, and an entry of the own chain says how far the other is held now.
+is judged in its own chain, its rows are written, and entries of the own chain say how far the others are held now.
 """
 
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import closing
 from typing import Final, NamedTuple
 
@@ -16,7 +17,7 @@ from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.book.walking import Introduced, Walk
 from torquelog.book.writing import Writing, writing
-from torquelog.clock import from_utc_text
+from torquelog.clock import Moment, from_utc_text
 from torquelog.errors import TorquelogError
 from torquelog.facts import people, registry, stations
 from torquelog.ledger import database, store
@@ -68,7 +69,9 @@ def take_in(book: Book, signer: Signer, lines: Iterable[str]) -> tuple[Taken, ..
         waiting.execute("BEGIN")
         walks = _Reader(book, waiting).read(lines)
         with writing(book) as w:
-            return tuple(_take(w, signer, waiting, walk) for _, walk in sorted(walks.items()))
+            known = w.time()
+            found = _write(w, waiting, walks, known)
+            return tuple(_tell(w, signer, walk, found, known) for _, walk in sorted(walks.items()))
 
 
 class _Reader:
@@ -129,26 +132,41 @@ class _Reader:
         return walk
 
 
-def _take(w: Writing, signer: Signer, waiting: sqlite3.Connection, walk: Walk) -> Taken:
-    """Write what is new of one chain, and say how far it is held."""
-    known, new = w.time(), 0
-    questions: list[str] = []
-    for stored in store.entries(waiting, walk.station):
-        entry = parse_entry(stored.text)
-        held = store.entry_at(w.connection, entry.station, entry.number)
-        if held is not None:  # somebody else took it in meanwhile
-            _demand_same(entry, stored.text, held.text)
-            continue
-        _authorised(w.connection, entry)
-        questions += filter(None, [clash(w.connection, entry)])
-        replaying.add(w.connection, entry, stored.text, stored.signature, known)
-        new += 1
-    head = ""
+class _Counted(NamedTuple):
+    """What was new of each chain, and the questions that came up."""
+
+    new: Counter[str]
+    questions: dict[str, list[str]]
+
+
+def _write(w: Writing, waiting: sqlite3.Connection, walks: Mapping[str, Walk], known: Moment) -> _Counted:
+    """Write what is new of the chains, each entry behind those that its chain had taken in before."""
+    found = _Counted(Counter(), defaultdict(list))
+    held: dict[str, int] = {}
+    through = {station: walk.number for station, walk in walks.items()}
+    for station in sorted(walks):
+        for stored in replaying.interleaved(waiting, station, through, held):
+            entry = parse_entry(stored.text)
+            there = store.entry_at(w.connection, entry.station, entry.number)
+            if there is not None:  # somebody else took it in meanwhile
+                _demand_same(entry, stored.text, there.text)
+                continue
+            _authorised(w.connection, entry)
+            found.questions[entry.station] += filter(None, [clash(w.connection, entry)])
+            replaying.add(w.connection, entry, stored.text, stored.signature, known)
+            found.new[entry.station] += 1
+    return found
+
+
+def _tell(w: Writing, signer: Signer, walk: Walk, found: _Counted, known: Moment) -> Taken:
+    """Say how far a chain is held now."""
+    head, new = "", found.new[walk.station]
     if new and walk.last is not None:
         body = {"code": walk.station, "through": str(walk.number), "digest": walk.last.digest}
         head = w.append(signer, "taken-in", body, at=known).reference
     accepted = stations.accepted(w.connection, w.station, walk.station)
-    return Taken(walk.station, walk.identity, new, walk.number, head, accepted, tuple(questions))
+    questions = tuple(found.questions[walk.station])
+    return Taken(walk.station, walk.identity, new, walk.number, head, accepted, questions)
 
 
 def _authorised(connection: sqlite3.Connection, entry: Entry) -> None:
@@ -163,6 +181,7 @@ def _authorised(connection: sqlite3.Connection, entry: Entry) -> None:
             error.code if error.exit != 3 else "authority",
             f"{name} does not hold. {error.what}",
             why=error.why,
+            hint=f"Where it rests on what {entry.station} took in elsewhere, ask there for an export of everything.",
         ) from None
 
 
