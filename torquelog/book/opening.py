@@ -64,6 +64,11 @@ class Book:
         """The station's time zone."""
         return clocks.zone(self.zone_name)
 
+    def hold(self) -> None:
+        """Let every further question see the record as it is now, whatever others write meanwhile."""
+        if not self.connection.in_transaction:
+            self.connection.execute("BEGIN")
+
     def close(self) -> None:
         """Flush what was written into the file and let go of it."""
         database.close(self.connection)

@@ -76,7 +76,7 @@ def _stands(connection: sqlite3.Connection, reading: Reading) -> bool:
     group = group_of(connection, reading.job, reading.group)
     if group is None:
         return True
-    return undone(reading, undoings(connection, reading.owner, group, {reading.job})) is None
+    return undone(reading, undoings(connection, reading.owner, group, {reading.job}, reading.at)) is None
 
 
 def _concerned(connection: sqlite3.Connection, scope: Scope, owner: str, as_of: AsOf) -> list[Traced]:

@@ -12,7 +12,7 @@ from torquelog.facts import recall_causes, recalls, strikes, uses
 from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.recalls import Disposition, Recall
 from torquelog.facts.rows import LATEST, AsOf
-from torquelog.facts.tracing import Tightening, Traced, jobs_of_card, traced
+from torquelog.facts.tracing import Tightening, Traced, traced
 from torquelog.rules import recall_item
 from torquelog.rules.recall_item import Again, Found, Item, Taken, Where
 
@@ -24,7 +24,7 @@ def readings_of(connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATE
     """Every reading that a recall names, struck and refused ones too, oldest first."""
     found: dict[tuple[str, int], Traced] = {}
     for source, name, since, until in _searches(connection, scope, as_of):
-        for each in traced(connection, source, name, since, until, as_of):
+        for each in traced(connection, source, name, since, until, as_of, revision=scope.revision):
             found[each.reading.station, each.reading.number] = each
     return sorted(found.values(), key=lambda each: order_of(each.reading))
 
@@ -40,8 +40,7 @@ def _searches(
         for wrench, begins, ends in rested_on(connection, scope, as_of):
             yield "tool", wrench, begins, ends
     elif scope.subject == "card":
-        for job in jobs_of_card(connection, scope.name, as_of, scope.revision):
-            yield "job", job, since, until
+        yield "card", scope.name, since, until
     else:
         yield scope.subject or "window", scope.name, since, until
 

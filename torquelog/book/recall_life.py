@@ -41,9 +41,10 @@ class Life:
         self._endings = sorted(self._ended(sorted(in_jobs), since))
         self._loosened: dict[int, list[Order]] = {}
         self._replaced: dict[int, list[Order]] = {}
-        for at, recorded, station, number, item in readings.loosenings(connection, owner, group, as_of):
-            if at >= since:
-                self._loosened.setdefault(item, []).append((at, recorded, station, number))
+        for at, recorded, station, number, item in readings.loosenings(
+            connection, owner, group, since, as_of
+        ):
+            self._loosened.setdefault(item, []).append((at, recorded, station, number))
         for act in acts.on_fastener(connection, owner, group, None, as_of):
             place = (act.at, act.recorded, act.station, act.number)
             if act.act != "locked":

@@ -1,7 +1,8 @@
 """Does a tightening still stand? What undid it: loosening, replacing, or the assembly coming off or apart."""
 
 import sqlite3
-from collections.abc import Iterable
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from torquelog.book.fasteners import endings
@@ -10,6 +11,7 @@ from torquelog.facts import acts, cards, jobs, readings
 from torquelog.facts.card_form import Group
 from torquelog.facts.readings import Reading
 from torquelog.facts.rows import LATEST, AsOf
+from torquelog.facts.tracing import taken_apart
 
 Order = tuple[Moment, Moment, str, int]
 
@@ -36,24 +38,32 @@ def order_of(reading: Reading) -> Order:
 
 
 def undoings(
-    connection: sqlite3.Connection, owner: str, group: Group, in_jobs: Iterable[str], as_of: AsOf = LATEST
-) -> list[Undoing]:
-    """Everything that ended the tightness of a group's fasteners, oldest first.
+    connection: sqlite3.Connection, owner: str, group: Group, in_jobs: Iterable[str], since: Moment,
+    as_of: AsOf = LATEST,
+) -> list[Undoing]:  # fmt: skip
+    """What ended the tightness of a group's fasteners from a moment on, oldest first.
 
     Args:
         connection: the record.
         owner: whose fasteners.
         group: the card's group.
         in_jobs: the jobs whose work is asked about.
+        since: the moment; what is older may be left out.
         as_of: which facts count.
     """
     found = [
         Undoing((at, recorded, station, number), item, "loosened")
-        for at, recorded, station, number, item in readings.loosenings(connection, owner, group.id, as_of)
+        for at, recorded, station, number, item in readings.loosenings(
+            connection, owner, group.id, since, as_of
+        )
     ]
     for act in acts.on_fastener(connection, owner, group.id, None, as_of):
-        if act.act != "locked":
+        if act.act != "locked" and act.at >= since:
             found.append(Undoing((act.at, act.recorded, act.station, act.number), act.item, "loosened"))
+    kind, _, name = owner.partition(" ")
+    if kind == "assembly":
+        found += [Undoing(order, None, "apart") for order in taken_apart(connection, name, since, as_of)]
+        return sorted(found)
     for event in endings(connection, owner, group, in_jobs, as_of):
         order = (event.at, event.recorded, event.station, event.number)
         found.append(Undoing(order, None, "apart", event.spares))
@@ -67,14 +77,15 @@ def group_of(connection: sqlite3.Connection, job: str, group_id: str, as_of: AsO
     return card.group(group_id) if card else None
 
 
-def undone(reading: Reading, by: Iterable[Undoing]) -> Undoing | None:
-    """The first thing after a reading that ended what it tightened, or None where it still stands."""
-    place = order_of(reading)
-    return next(
-        (
-            each
-            for each in by
-            if each.order > place and each.item in (None, reading.item) and reading.job not in each.spares
-        ),
-        None,
-    )
+def undone(reading: Reading, by: Sequence[Undoing]) -> Undoing | None:
+    """The first thing after a reading that ended what it tightened, or None where it still stands; `by` is in order."""
+    later = bisect_right(by, order_of(reading), key=_order)
+    for place in range(later, len(by)):
+        each = by[place]
+        if each.item in (None, reading.item) and reading.job not in each.spares:
+            return each
+    return None
+
+
+def _order(each: Undoing) -> Order:
+    return each.order

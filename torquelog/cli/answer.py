@@ -4,12 +4,47 @@ Every string is one line of plain text; a line break inside one is shown, not ob
 person. Numbers in `data` are strings with a unit beside them, so no Fraction, Decimal or float stands there.
 """
 
-from collections.abc import Mapping, Sequence
-from typing import NamedTuple, TypeAlias
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from typing import Any, Generic, NamedTuple, TypeAlias, TypeVar
 
 from torquelog.errors import TorquelogError
 
-Json: TypeAlias = "str | int | bool | Sequence[Json] | Mapping[str, Json] | None"
+Thing_co = TypeVar("Thing_co", covariant=True)
+
+Json: TypeAlias = "str | int | bool | Sequence[Json] | Mapping[str, Json] | Each[Json] | None"
+
+
+class Each(Generic[Thing_co]):
+    """Things that are made of others only when they are shown, and one by one where there are too many to hold."""
+
+    def __init__(self, source: Collection[Any], make: Callable[[Iterable[Any]], Iterable[Thing_co]]) -> None:
+        """Make nothing yet.
+
+        Args:
+            source: what they are made of: a tuple, or something that is too much for one.
+            make: the things for those of the source.
+        """
+        self._source = source
+        self._make = make
+
+    def __iter__(self) -> Iterator[Thing_co]:
+        return iter(self._make(self._source))
+
+    def __bool__(self) -> bool:
+        return bool(self._source)
+
+    @property
+    def few(self) -> bool:
+        """Whether they can be held at once."""
+        return isinstance(self._source, tuple)
+
+    def held(self) -> "tuple[Thing_co, ...] | Each[Thing_co]":
+        """All of them where they are few, so that none is made twice; else themselves."""
+        return tuple(self) if self.few else self
+
+    def further(self, make: Callable[[Any], Any]) -> "Each[Any]":
+        """Other things made of each of these."""
+        return Each(self._source, lambda source: map(make, self._make(source)))
 
 
 class Problem(NamedTuple):
@@ -60,8 +95,8 @@ class Table(NamedTuple):
     """
 
     columns: tuple[Column, ...]
-    rows: tuple[tuple[str, ...], ...]
-    records: tuple[Mapping[str, Json], ...] = ()
+    rows: tuple[tuple[str, ...], ...] | Each[tuple[str, ...]]
+    records: tuple[Mapping[str, Json], ...] | Each[Mapping[str, Json]] = ()
     fields: tuple[str, ...] = ()
     title: str = ""
 

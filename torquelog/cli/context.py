@@ -47,6 +47,7 @@ class Context:
         self.command = ""
         self.station = ""
         self.ledger = ""
+        self.stays_open = False
         self.secrets: list[str] = []
         self._book: Book | None = None
 

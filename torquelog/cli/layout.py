@@ -1,6 +1,7 @@
 """The lines of an answer for people: facts in two columns, tables that give way, commands to go on with."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from torquelog.cli.answer import Table
 from torquelog.cli.text import columns, padded, wrapped
@@ -45,40 +46,68 @@ def commands(entries: Sequence[str]) -> list[str]:
 
 def table(shown: Table, width: int | None) -> list[str]:
     """A table in columns; where it cannot fit, each row as a block of its own."""
-    title = [*wrapped(shown.title, width)] if shown.title else []
+    return list(table_lines(shown, width))
+
+
+def table_lines(shown: Table, width: int | None) -> Iterator[str]:
+    """The same, line by line."""
+    if shown.title:
+        yield from wrapped(shown.title, width)
     if not shown.rows:
-        return title
+        return
     room = None if width is None else width - len(INDENT) - GAP * (len(shown.columns) - 1)
-    widths = column_widths(shown, room)
+    widest = widest_cells(shown)
+    widths = column_widths(shown, widest, room)
     if widths is None:
-        return title + blocks(shown, width)
+        yield from blocks(shown, width)
+        return
+    line = table_row if widths == widest else folded_row
     heading = tuple(column.title for column in shown.columns)
-    lines = table_row(shown, heading, widths) if any(heading) else []
+    if any(heading):
+        yield from line(shown, heading, widths)
     for row in shown.rows:
-        lines += table_row(shown, row, widths)
-    return title + lines
+        yield from line(shown, row, widths)
 
 
-def column_widths(shown: Table, room: int | None) -> list[int] | None:
+def widest_cells(shown: Table) -> list[int]:
+    """The columns of the widest cell in each column, in one walk through the rows."""
+    widest = [columns(column.title) for column in shown.columns]
+    for row in shown.rows:
+        for place, cell in enumerate(row):
+            taken = columns(cell)
+            if taken > widest[place]:
+                widest[place] = taken
+    return widest
+
+
+def column_widths(shown: Table, widest: Sequence[int], room: int | None) -> list[int] | None:
     """The width of each column, or nothing where the room is too small for it to be a table."""
-    cells = [[column.title for column in shown.columns], *shown.rows]
-    widths = [max(columns(row[place]) for row in cells) for place in range(len(shown.columns))]
+    widths = list(widest)
     while room is not None and sum(widths) > room:
         foldable = [place for place, column in enumerate(shown.columns) if column.fold]
-        widest = max(foldable, key=lambda place: widths[place], default=None)
-        if widest is None or widths[widest] <= max(NARROWEST, longest_word(shown, widest)):
+        place = max(foldable, key=lambda one: widths[one], default=None)
+        if place is None or widths[place] <= max(NARROWEST, longest_word(shown, place)):
             return None
-        widths[widest] -= 1
+        widths[place] -= 1
     return widths
 
 
 def longest_word(shown: Table, place: int) -> int:
     """Columns of the longest word in a column; it is never broken."""
-    cells = [shown.columns[place].title, *(row[place] for row in shown.rows)]
+    cells = chain([shown.columns[place].title], (row[place] for row in shown.rows))
     return max((columns(word) for cell in cells for word in cell.split(" ")), default=0)
 
 
 def table_row(shown: Table, row: Sequence[str], widths: Sequence[int]) -> list[str]:
+    """One row whose cells all fit, on one line."""
+    cells = [
+        padded(cell, width, right=column.right)
+        for cell, width, column in zip(row, widths, shown.columns, strict=True)
+    ]
+    return [(INDENT + (" " * GAP).join(cells)).rstrip()]
+
+
+def folded_row(shown: Table, row: Sequence[str], widths: Sequence[int]) -> list[str]:
     """One row, on as many lines as its longest folded cell takes."""
     folded = [wrapped(cell, width, indent=0) for cell, width in zip(row, widths, strict=True)]
     lines = []
@@ -91,10 +120,10 @@ def table_row(shown: Table, row: Sequence[str], widths: Sequence[int]) -> list[s
     return lines
 
 
-def blocks(shown: Table, width: int | None) -> list[str]:
+def blocks(shown: Table, width: int | None) -> Iterator[str]:
     """Each row as lines of title and value, with a blank line between the rows."""
-    lines: list[str] = []
-    for row in shown.rows:
+    for number, row in enumerate(shown.rows):
         pairs = [(column.title, cell) for column, cell in zip(shown.columns, row, strict=True) if cell]
-        lines += ["", *facts(pairs, width)] if lines else facts(pairs, width)
-    return lines
+        if number:
+            yield ""
+        yield from facts(pairs, width)

@@ -5,11 +5,12 @@ written, on every path, and it goes to standard output.
 """
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import chain, islice
 from typing import Final, NamedTuple, TextIO
 
 from torquelog.cli import layout
-from torquelog.cli.answer import Answer, Json, Problem
+from torquelog.cli.answer import Answer, Each, Json, Problem
 from torquelog.cli.context import Context, is_terminal, terminal_width
 from torquelog.cli.text import ascii_only, speaks_utf_8, visible, wrapped
 
@@ -17,6 +18,8 @@ ENVELOPE: Final = 1
 """The version of the envelope. Keys may be added to it; none is renamed or dropped."""
 
 PROSE_WIDTH: Final = 80
+AT_ONCE: Final = 5000
+"""How many lines or records are written in one go."""
 BOLD: Final = "\x1b[1m"
 BOLD_RED: Final = "\x1b[1;31m"
 PLAIN: Final = "\x1b[0m"
@@ -25,9 +28,9 @@ CONCERNS: Final = (3, 4, 5)
 
 
 class Block(NamedTuple):
-    """Lines that belong together, and whether they go to standard error."""
+    """Lines that belong together, made as they are written where they are many; and whether they go to standard error."""
 
-    lines: list[str]
+    lines: Iterable[str]
     aside: bool = False
 
 
@@ -36,11 +39,11 @@ def render(context: Context, answer: Answer) -> None:
     if answer.written:
         return
     if context.json:
-        write_lines(context.stdout, [envelope_text(context, answer)])
+        write_pieces(context.stdout, chain(envelope_pieces(context, envelope(context, answer)), ["\n"]))
     elif context.csv and answer.table is not None:
-        from torquelog.cli.spreadsheet import csv_text
+        from torquelog.cli.spreadsheet import write_csv
 
-        context.stdout.write(csv_text(answer.table))
+        write_csv(answer.table, context.stdout)
         context.stdout.flush()
         write_blocks(context, [problems(context, answer), remarks(context, answer, aside=True)])
     else:
@@ -64,13 +67,44 @@ def envelope(context: Context, answer: Answer) -> dict[str, Json]:
 
 def envelope_text(context: Context, answer: Answer, line: int | None = None) -> str:
     """The envelope as one line of JSON; with its line number where it answers one of many lines."""
-    from json import dumps
-
     content = envelope(context, answer)
     if line is not None:
         content["line"] = line
-    text = dumps(content, ensure_ascii=not speaks_utf_8(context.stdout.encoding), allow_nan=False)
-    return text if text.isprintable() else "".join(map(escaped, text))
+    return "".join(envelope_pieces(context, content))
+
+
+def envelope_pieces(context: Context, content: Json) -> Iterator[str]:
+    """An envelope as JSON in pieces: what is made one by one is never held all at once."""
+    from json import JSONEncoder
+
+    encode = JSONEncoder(ensure_ascii=not speaks_utf_8(context.stdout.encoding), allow_nan=False).encode
+    for piece in json_pieces(content, encode):
+        yield piece if piece.isprintable() else "".join(map(escaped, piece))
+
+
+def json_pieces(content: Json, encode: Callable[[object], str]) -> Iterator[str]:
+    """JSON in pieces; a mapping is taken apart as far as something in it is made one by one."""
+    if isinstance(content, Each) and content.few:
+        yield encode(list(content))
+    elif isinstance(content, Each):
+        for number, each in enumerate(content):
+            yield (", " if number else "[") + encode(each)
+        yield "]" if content else "[]"
+    elif isinstance(content, Mapping) and holds_each(content):
+        for number, (name, value) in enumerate(content.items()):
+            yield f"{', ' if number else '{'}{encode(name)}: "
+            yield from json_pieces(value, encode)
+        yield "}"
+    else:
+        yield encode(content)
+
+
+def holds_each(content: Mapping[str, Json]) -> bool:
+    """Whether something in a mapping, or in one inside it, is made one by one."""
+    return any(
+        isinstance(value, Each) or (isinstance(value, Mapping) and holds_each(value))
+        for value in content.values()
+    )
 
 
 def escaped(character: str) -> str:
@@ -143,16 +177,20 @@ class Page:
         """Label and value, in two columns."""
         return layout.facts([(self.plain(label), self.plain(value)) for label, value in pairs], self.width)
 
-    def table(self, answer: Answer) -> list[str]:
+    def table(self, answer: Answer) -> Iterable[str]:
         """The table of an answer, if it has one."""
         shown = answer.table
         if shown is None:
             return []
         columns = tuple(column._replace(title=self.plain(column.title)) for column in shown.columns)
-        rows = tuple(tuple(self.plain(cell) for cell in row) for row in shown.rows)
-        return layout.table(
-            shown._replace(columns=columns, rows=rows, title=self.plain(shown.title)), self.width
-        )
+        given = Each(shown.rows, iter) if isinstance(shown.rows, tuple) else shown.rows
+        rows = given.further(self._plain_row)
+        made = shown._replace(columns=columns, rows=rows.held(), title=self.plain(shown.title))
+        lines = layout.table_lines(made, self.width)
+        return list(lines) if rows.few else lines
+
+    def _plain_row(self, row: Sequence[str]) -> tuple[str, ...]:
+        return tuple(map(self.plain, row))
 
     def commands(self, entries: Sequence[str]) -> list[str]:
         """The commands to go on with."""
@@ -177,11 +215,19 @@ def write_blocks(context: Context, parts: Sequence[Block]) -> None:
     together = is_terminal(context.stdout) and is_terminal(context.stderr)
     begun: set[bool] = set()
     for part in parts:
-        if part.lines and any(part.lines):
+        if not isinstance(part.lines, list) or any(part.lines):
             stream = context.stderr if part.aside else context.stdout
             parted = part.aside in begun or (together and begun)
-            write_lines(stream, ["", *part.lines] if parted else part.lines)
+            write_pieces(stream, (f"{line}\n" for line in chain([""] if parted else [], part.lines)))
             begun.add(part.aside)
+
+
+def write_pieces(stream: TextIO, pieces: Iterable[str]) -> None:
+    """Write pieces of text, some at a time, and let them through."""
+    left = iter(pieces)
+    while some := "".join(islice(left, AT_ONCE)):
+        stream.write(some)
+    stream.flush()
 
 
 def write_lines(stream: TextIO, lines: Sequence[str]) -> None:

@@ -51,6 +51,8 @@ def run(
         return written(context, answer)
     except KeyboardInterrupt:
         return interrupted().exit
+    finally:
+        context.close()
 
 
 def answer_to(context: Context, args: list[str]) -> Answer:
@@ -84,7 +86,8 @@ def carry_out(context: Context, args: list[str]) -> Answer:
         with root.make_context("torquelog", args.copy(), obj=context) as ctx:
             answer = root.invoke(ctx)
     finally:
-        context.close()
+        if not context.stays_open:
+            context.close()
     if not isinstance(answer, Answer):
         raise TypeError(f"the command {context.command!r} gave no answer")
     return answer

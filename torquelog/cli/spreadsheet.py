@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 from io import StringIO
-from typing import Final
+from typing import Final, TextIO
 
 from torquelog.cli.answer import Json, Table
 
@@ -12,19 +12,24 @@ NUMBER: Final = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 
 def csv_text(table: Table) -> str:
     """The table's records, or its printed cells where it has none."""
+    out = StringIO()
+    write_csv(table, out)
+    return out.getvalue()
+
+
+def write_csv(table: Table, out: TextIO) -> None:
+    """Write the same, record by record."""
     import csv
 
-    out = StringIO()
     writer = csv.writer(out, lineterminator="\n")
     if table.records or table.fields:
-        records = [flat(record) for record in table.records]
-        fields = table.fields or tuple(records[0])
+        records = map(flat, table.records)
+        fields = table.fields or tuple(flat(next(iter(table.records))))
         writer.writerow(fields)
         writer.writerows([cell(record.get(field)) for field in fields] for record in records)
     else:
         writer.writerow(column.title for column in table.columns)
         writer.writerows([guarded(each) for each in row] for row in table.rows)
-    return out.getvalue()
 
 
 def flat(record: Mapping[str, Json], before: str = "") -> dict[str, Json]:

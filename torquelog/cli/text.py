@@ -88,11 +88,16 @@ def ascii_only(text: str) -> str:
 
 def columns(text: str) -> int:
     """How many columns of a terminal the text takes."""
-    if all(sign < FIRST_COMBINING or sign in NARROW for sign in text):
+    if text.isascii() or max(text) < FIRST_COMBINING or all(map(narrow, text)):
         return len(text)
     from unicodedata import combining, east_asian_width
 
     return sum(0 if combining(sign) else 2 if east_asian_width(sign) in "WF" else 1 for sign in text)
+
+
+def narrow(sign: str) -> bool:
+    """Whether a character takes one column, as all of Latin and our own signs do."""
+    return sign < FIRST_COMBINING or sign in NARROW
 
 
 def padded(text: str, width: int, *, right: bool = False) -> str:

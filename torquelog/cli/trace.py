@@ -1,6 +1,6 @@
 """`torquelog trace` and `torquelog refused`: what a tool touched, and what was refused."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -8,7 +8,7 @@ import click
 
 from torquelog.book.opening import Book
 from torquelog.cli import words
-from torquelog.cli.answer import Answer, Column, Json, Table
+from torquelog.cli.answer import Answer, Column, Each, Json, Table
 from torquelog.cli.command import Command, Example, command
 from torquelog.cli.context import Context
 from torquelog.cli.torques import limits_data, read_data, torque_data
@@ -21,7 +21,7 @@ from torquelog.torque.limits import Limits, parse_spec
 
 if TYPE_CHECKING:
     from torquelog.quality.refusals import Refusal
-    from torquelog.quality.trace import Location, Row, Trace
+    from torquelog.quality.trace import Location, Row, Standing, Trace
 
 SINCE = click.option("--since", metavar="DATE", help="Work performed on this day or later.")
 UNTIL = click.option("--until", metavar="DATE", help="Work performed on this day or earlier.")
@@ -92,7 +92,8 @@ def _answer(context: Context, book: Book, found: "Trace", each: bool) -> Answer:
     if found.kind != "aircraft":
         carried += f" {found.flying} of them are on an aircraft now."
     start = "the beginning" if found.since < 0 else words.day_and_time(found.since, book.zone)
-    rows = [_data_row(book, row) for row in found.rows]
+    # What is made one by one is made when it is written, of what the record still has to tell.
+    context.stays_open = not isinstance(found.rows, tuple)
     facts = [*_places(book, found), *_once(found)]
     return Answer(
         headline=carried,
@@ -107,7 +108,7 @@ def _answer(context: Context, book: Book, found: "Trace", each: bool) -> Answer:
         body=tuple(_closing(found)),
         next=_next(found),
         data={
-            "readings": rows,
+            "readings": _records(book, found),
             "aircraft": [
                 {
                     "registration": one.registration,
@@ -141,16 +142,14 @@ def _next(found: "Trace") -> tuple[str, ...]:
 
 
 def _closing(found: "Trace") -> list[str]:
-    refused = sum(row.state == "refused" for row in found.rows)
-    struck = sum(row.state == "struck" for row in found.rows)
     counted = f"{words.count(found.named, 'reading')} name {found.name}, {len(found.rows)} are shown."
     lines = [f"Complete as of {found.complete_as_of}: {counted}"]
-    if refused:
+    if found.refused:
         lines.append(
-            f"Refused attempts: {refused}. They proved no torque, but somebody may have turned the nut."
+            f"Refused attempts: {found.refused}. They proved no torque, but somebody may have turned the nut."
         )
-    if struck:
-        lines.append(f"Struck entries: {struck}.")
+    if found.struck:
+        lines.append(f"Struck entries: {found.struck}.")
     if len(found.stations) > 1:
         lines.append(
             f"Records of the stations {words.listing(found.stations)} are in this file; others are not covered."
@@ -162,28 +161,19 @@ def _closing(found: "Trace") -> list[str]:
 
 def _places(book: Book, found: "Trace") -> list[tuple[str, str]]:
     """Where the standing fasteners are today, aircraft first, folded by owner and group."""
-    standing: dict[tuple[str, str], set[int]] = {}
-    where: dict[str, Location] = {}
-    for row in found.rows:
-        if row.state == "tight" and row.reading.act == "tighten":
-            standing.setdefault((row.reading.owner, row.reading.group), set()).add(row.reading.item)
-            where[row.reading.owner] = row.location
-    keys = sorted(standing, key=lambda key: (not where[key[0]].flying, where[key[0]].registration, key))
-    return [
-        (_place_label(where[key[0]]), _place_text(book, key, standing[key], where[key[0]])) for key in keys
-    ]
+    return [(_place_label(each.location), _place_text(book, each)) for each in found.places]
 
 
 def _place_label(location: "Location") -> str:
     return f"{location.registration} {location.position}" if location.flying else location.text
 
 
-def _place_text(book: Book, key: tuple[str, str], items: Iterable[int], location: "Location") -> str:
-    name = fasteners_name(key[1], items)
-    owner = "" if key[0].startswith("aircraft ") else f"{key[0].rpartition(' ')[2]}, "
+def _place_text(book: Book, each: "Standing") -> str:
+    name = fasteners_name(each.group, each.items)
+    owner = "" if each.owner.startswith("aircraft ") else f"{each.owner.rpartition(' ')[2]}, "
     since = ""
-    if location.since is not None:
-        since = f", since {words.day(words.local(location.since, book.zone).date())}"
+    if each.location.since is not None:
+        since = f", since {words.day(words.local(each.location.since, book.zone).date())}"
     return f"{owner}{name}{since}"
 
 
@@ -195,14 +185,14 @@ def _once(found: "Trace") -> list[tuple[str, str]]:
     ]
 
 
-def _folded(rows: Sequence["Row"], each: bool) -> list[list["Row"]]:
+def _folded(rows: Iterable["Row"], each: bool) -> Iterator[Sequence["Row"]]:
     if each:
-        return [[row] for row in rows]
+        return ((row,) for row in rows)
     key: Callable[[Row], object] = lambda row: (  # noqa: E731
         row.reading.owner, row.reading.group, row.reading.step, row.reading.pass_, row.reading.indicated,
         row.reading.low, row.reading.high, row.reading.performed_by, row.state, row.reading.outcome,
     )  # fmt: skip
-    return [list(run) for _, run in groupby(rows, key=key)]
+    return (tuple(run) for _, run in groupby(rows, key=key))
 
 
 COLUMNS = (
@@ -220,11 +210,15 @@ COLUMNS = (
 def _table(book: Book, found: "Trace", each: bool) -> Table:
     return Table(
         columns=COLUMNS,
-        rows=tuple(_cells(book, run) for run in _folded(found.rows, each)),
-        records=tuple(_data_row(book, row) for row in found.rows),
+        rows=Each(found.rows, lambda rows: (_cells(book, run) for run in _folded(rows, each))),
+        records=_records(book, found),
         fields=("entry", "performed_at", "job", "person", "fastener"),
         title=f"{words.count(len(found.rows), 'reading')}, oldest first",
     )
+
+
+def _records(book: Book, found: "Trace") -> Each[dict[str, Json]]:
+    return Each(found.rows, lambda rows: (_data_row(book, row) for row in rows))
 
 
 def _cells(book: Book, run: Sequence["Row"]) -> tuple[str, ...]:

@@ -229,6 +229,25 @@ def placements(connection: sqlite3.Connection, key: str, as_of: AsOf = LATEST) -
     return tuple(map(Placement._make, rows))
 
 
+_MOVED: Final = f"act IN ({', '.join(repr(act) for act in sorted(MOVES))})"
+_SINCE: Final = (
+    f"assembly = :key AND {_MOVED} AND at >= coalesce((SELECT max(before.at) FROM placement AS before "
+    f"WHERE before.assembly = :key AND before.{_MOVED} AND before.at <= :since AND before.known <= :known "
+    f"AND {stands('before')}), :since)"
+)
+
+
+def moves_since(
+    connection: sqlite3.Connection, key: str, since: Moment, as_of: AsOf = LATEST
+) -> tuple[Placement, ...]:
+    """Where an assembly was at a moment, and where it went from then on, oldest first; nothing older is read."""
+    rows = connection.execute(
+        _PLACEMENTS.format(condition=_SINCE, order=IN_ORDER),
+        {"key": key, "since": since, "at": as_of.at, "known": as_of.known},
+    )
+    return tuple(map(Placement._make, rows))
+
+
 _NEWEST: Final = (
     "SELECT at, recorded, station, number, act, assembly, aircraft, position, destination, why "
     "FROM placement WHERE assembly = :key AND act IN ({acts}) AND at <= :at AND known <= :known AND "

@@ -11,16 +11,19 @@ from torquelog.facts.rows import LATEST, AsOf
 from torquelog.facts.strikes import STRUCK, stands
 
 _FROM: Final[dict[str, str]] = {
-    "tool": "tool_use JOIN reading USING (station, number) WHERE tool_use.tool = :name "
-    "AND tool_use.at >= :since AND tool_use.at < :until",
+    "tool": "(SELECT DISTINCT station, number FROM tool_use WHERE tool = :name AND at >= :since AND at < :until) "
+    "JOIN reading USING (station, number) WHERE 1",
     "owner": "reading WHERE reading.owner = :name",
     "position": "reading WHERE reading.owner >= :name || ' ' AND reading.owner < :name || '!'",
     "person": "reading WHERE reading.performed_by = :name",
     "lot": f"reading WHERE {OF_LOT}",
     "job": "reading WHERE reading.job = :name",
+    "card": "reading WHERE reading.job IN (SELECT job.job FROM job WHERE job.card = :name "
+    "AND :revision IN ('', job.revision) AND job.known <= :known)",
     "window": "reading WHERE :name = ''",
 }
-"""By what a search goes: a tool, an owner, all positions of an aircraft, a performer, a lot, a job; or by time alone."""
+"""By what a search goes: a tool, an owner, all positions of an aircraft, a performer, a lot, a job, the jobs of a card;
+or by time alone."""
 
 
 class Traced(NamedTuple):
@@ -32,24 +35,28 @@ class Traced(NamedTuple):
 
 
 def traced(
-    connection: sqlite3.Connection, source: str, name: str, since: Moment, until: Moment, as_of: AsOf = LATEST
-) -> Iterator[Traced]:
+    connection: sqlite3.Connection, source: str, name: str, since: Moment, until: Moment, as_of: AsOf = LATEST,
+    *, revision: str = "",
+) -> Iterator[Traced]:  # fmt: skip
     """The readings that a search names, performed from `since` up to, not including, `until`, oldest first.
 
     Args:
         connection: the record.
-        source: one of the keys of the table of sources: tool, owner, position, person, lot or job.
-        name: the tool, the owner text, the person, the lot or the job; for `position` the text
+        source: one of the keys of the table of sources: tool, owner, position, person, lot, job or card.
+        name: the tool, the owner text, the person, the lot, the job or the card; for `position` the text
             `aircraft MSN`.
         since, until: milliseconds since 1970 UTC.
         as_of: which facts count.
+        revision: of a card, the only one meant, or "".
     """
     rows = connection.execute(
-        f"SELECT DISTINCT {COLUMNS}, {STRUCK}, reading.known FROM {_FROM[source]} AND reading.at >= :since "
+        f"SELECT {COLUMNS}, {STRUCK}, reading.known FROM {_FROM[source]} AND reading.at >= :since "
         "AND reading.at < :until AND reading.at <= :at AND reading.known <= :known "
         "ORDER BY reading.at, reading.recorded, reading.station, reading.number",
-        {"name": name, "since": since, "until": until, "at": as_of.at, "known": as_of.known},
-    )
+        {
+            "name": name, "since": since, "until": until, "at": as_of.at, "known": as_of.known, "revision": revision,
+        },
+    )  # fmt: skip
     return (Traced(from_row(row[:-2]), bool(row[-2]), row[-1]) for row in rows)
 
 
@@ -58,8 +65,8 @@ def naming(
 ) -> int:
     """How many readings name a tool in a window, counted by themselves, to compare with what a search shows."""
     row: tuple[int] = connection.execute(
-        "SELECT count(DISTINCT station || '-' || number) FROM tool_use WHERE tool = ? AND at >= ? AND at < ? "
-        "AND at <= ? AND known <= ? AND role NOT IN ('elsewhere', 'tested')",
+        "SELECT count(*) FROM (SELECT DISTINCT station, number FROM tool_use WHERE tool = ? AND at >= ? AND at < ? "
+        "AND at <= ? AND known <= ? AND role NOT IN ('elsewhere', 'tested'))",
         (tool, since, until, as_of.at, as_of.known),
     ).fetchone()
     return row[0]
@@ -74,6 +81,14 @@ def jobs_of_card(
         (card, revision, as_of.known),
     )
     return [name for (name,) in rows]
+
+
+def opened_by_card(connection: sqlite3.Connection, card: str, as_of: AsOf = LATEST) -> bool:
+    """Whether any job was opened by a card."""
+    row = connection.execute(
+        "SELECT 1 FROM job WHERE card = ? AND known <= ? LIMIT 1", (card, as_of.known)
+    ).fetchone()
+    return row is not None
 
 
 class Tightening(NamedTuple):

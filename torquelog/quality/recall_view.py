@@ -17,7 +17,7 @@ from torquelog.facts.rows import LATEST, AsOf
 from torquelog.facts.tracing import naming
 from torquelog.ledger import store
 from torquelog.ledger.form import parse_entry, reference
-from torquelog.quality.trace import location
+from torquelog.quality.places import Places
 from torquelog.rules import recall_window
 from torquelog.rules.days import day_name
 from torquelog.rules.recall_counts import Counts, Measure, count, to_measure
@@ -98,6 +98,7 @@ class Locations:
     def __init__(self, connection: sqlite3.Connection, as_of: AsOf = LATEST) -> None:
         self._connection = connection
         self._as_of = as_of
+        self._places = Places(connection, as_of)
         self._known: dict[str, Where] = {}
 
     def __call__(self, owner: str) -> Where:
@@ -107,11 +108,12 @@ class Locations:
         return self._known[owner]
 
     def _where(self, owner: str) -> Where:
-        found = location(self._connection, owner, self._as_of)
         kind, _, name = owner.partition(" ")
-        sort = "aircraft"
         if kind == "assembly":
-            sort = assemblies.place(self._connection, name, self._as_of).kind
+            place = assemblies.place(self._connection, name, self._as_of)
+            found, sort = self._places.of_place(place), place.kind
+        else:
+            found, sort = self._places.location(owner), "aircraft"
         return Where(sort, found.registration, found.position, found.since, found.text)
 
 
