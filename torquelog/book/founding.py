@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from torquelog.book.opening import Book, open_book
 from torquelog.book.signer import Signer
 from torquelog.clock import Clock, utc_text
-from torquelog.facts import registry
+from torquelog.facts import public, registry
 from torquelog.facts.rows import Mark
 from torquelog.ledger import database, keys, store
 from torquelog.ledger.form import FIRST_PREVIOUS, VERSION, Entry, entry_text
@@ -15,8 +15,8 @@ from torquelog.ledger.tables import LEDGER_SCHEMA
 
 
 def schema() -> str:
-    """The SQL of a whole record: the ledger's own tables and every fact table."""
-    return LEDGER_SCHEMA + registry.schema()
+    """The SQL of a whole record: the ledger's own tables, every fact table, and the views for other programs."""
+    return LEDGER_SCHEMA + registry.schema() + public.schema()
 
 
 def found_station(
