@@ -5,7 +5,8 @@ from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
-from torquelog.book.verification import Finding, Report, verify_file
+from torquelog.book.verification import verify_file
+from torquelog.book.verified import Finding, Report
 from torquelog.errors import TorquelogError
 
 

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import NamedTuple
 
-from torquelog.book.verification import Finding, verify
+from torquelog.book.verification import verify
+from torquelog.book.verified import Finding
 from torquelog.ledger import store
 
 Value = int | str | bytes | None

@@ -9,7 +9,7 @@ import pytest
 from tests.support.measure import one_in
 from tests.tamper import record
 from tests.tamper.cells import Cell, cells, findings, flip, literal, written
-from torquelog.book.verification import Finding
+from torquelog.book.verified import Finding
 
 LEDGER = ("entry", "home")
 """Tables that hold the entries themselves; all others hold what the entries give."""

@@ -47,6 +47,20 @@ def judged_again(connection: sqlite3.Connection, entry: Entry) -> list[str]:
     return list(_differences(entry.body, again))
 
 
+def misjudged(connection: sqlite3.Connection, before: sqlite3.Connection, entry: Entry) -> str:
+    """What is wrong with an entry's judgement, in a sentence; "" where nothing is.
+
+    Args:
+        connection: the record with everything in it.
+        before: the record as it stood before the entry.
+        entry: of any kind.
+    """
+    if entry.kind == "strike" and strike_lacks_its_mark(connection, entry):
+        return "It takes an outside reading away, and does not say that a second person has to confirm that."
+    wrong = judged_again(before, entry)
+    return f"Judged again, {wrong[0]}.".replace("..", ".") if wrong else ""
+
+
 def strike_lacks_its_mark(connection: sqlite3.Connection, entry: Entry) -> bool:
     """Whether a strike takes an outside reading away and does not say that a second person has to confirm it.
 

@@ -10,25 +10,27 @@ Signatures are checked on every core while the judging goes on; an entry counts 
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
-from typing import Final, NamedTuple
+from typing import Final
 
 from torquelog.book import replaying
 from torquelog.book.authorisation import authorise
 from torquelog.book.checkpointing import compare
 from torquelog.book.comparing import differences, unreadable
+from torquelog.book.elsewhere import judged_elsewhere
 from torquelog.book.format import SCHEMA_DIGEST
 from torquelog.book.founding import schema
 from torquelog.book.links import linked
-from torquelog.book.rejudging import JUDGED, judged_again, strike_lacks_its_mark
+from torquelog.book.rejudging import JUDGED, misjudged
 from torquelog.book.replaying import Placed
 from torquelog.book.signatures import Check, Signatures, Signed, wrong_of
+from torquelog.book.verified import Chain, Finding, Report
 from torquelog.book.walking import Walk
 from torquelog.clock import from_utc_text
 from torquelog.errors import MISUSE, TorquelogError
 from torquelog.facts import registry
 from torquelog.ledger import database, store
 from torquelog.ledger.checkpoint import Checkpoint, parse_line
-from torquelog.ledger.form import Entry, digest, parse_entry, reference
+from torquelog.ledger.form import Entry, digest, parse_entry, parse_reference, reference
 
 NEWER = frozenset({"newer-entry", "body-newer"})
 """Codes of what only a newer program knows: its links and signatures are checked all the same."""
@@ -41,68 +43,6 @@ Progress = Callable[[int, int], None]
 
 MISSHAPEN: Final = (LookupError, TypeError, ValueError, AttributeError)
 """What reading a body brings whose inner parts are of another shape than its kind asks for."""
-
-
-class Finding(NamedTuple):
-    """Something that does not hold.
-
-    Attributes:
-        entry: the entry it is about, as `QHR-000123`, or "" where it is about none.
-        code: a stable name of what is wrong; one of `torquelog.errors.CODES`.
-        message: what is wrong, in a sentence or two.
-        table: the register that differs, or "".
-    """
-
-    entry: str
-    code: str
-    message: str
-    table: str = ""
-
-
-class Chain(NamedTuple):
-    """How far a chain stands.
-
-    Attributes:
-        station: its code.
-        identity: the digest of its first entry; "" where not even that one stands.
-        through: the number of the last entry up to which everything holds; 0 for none.
-        digest: the digest of that entry; "" for none.
-        held: how many of its entries lie in the file.
-    """
-
-    station: str
-    identity: str
-    through: int
-    digest: str
-    held: int
-
-
-class Report(NamedTuple):
-    """What a verification found.
-
-    Attributes:
-        station: the file's own station.
-        chains: the file's own chain first, then the others by code.
-        judged: how many judgements came out as they are on record.
-        findings: what does not hold: of entries the first one alone, of registers one for each.
-        newer: the first entry that only a newer program understands, or "".
-        compared: whether the registers were compared: they are where every entry stands.
-        since: the checkpoint's entry before which only links, forms and registers were looked at, or "" where
-            everything was.
-    """
-
-    station: str
-    chains: tuple[Chain, ...]
-    judged: int
-    findings: tuple[Finding, ...]
-    newer: str
-    compared: bool
-    since: str = ""
-
-    @property
-    def holds(self) -> bool:
-        """Whether everything holds."""
-        return not self.findings
 
 
 def verify(
@@ -137,7 +77,8 @@ def verify(
             return verifier.report((finding,), compared=False)
         if verifier.newer:
             return verifier.report((), compared=False)
-        return verifier.report(tuple(_registers(connection, scratch)), compared=True)
+        wrong = None if since else verifier.elsewhere()
+        return verifier.report(wrong or tuple(_registers(connection, scratch)), compared=wrong is None)
 
 
 def verify_file(
@@ -199,6 +140,7 @@ class _Verifier:
         self._judged = 0
         self._standing = dict.fromkeys(self._walks, (0, ""))
         self._since, self._trusted = since, since > 0
+        self._stopped: list[str] = []
         self.newer = ""
         store.set_home(scratch, home)
 
@@ -299,17 +241,10 @@ class _Verifier:
         replaying.add(self._scratch, entry, stored.text, stored.signature, placed.known)
 
     def _judge(self, entry: Entry) -> None:
-        if entry.kind == "strike" and strike_lacks_its_mark(self._connection, entry):
-            raise TorquelogError(
-                "judgement",
-                "It takes an outside reading away, and does not say that a second person has to confirm that.",
-            )
-        if entry.kind not in JUDGED:
-            return
-        wrong = judged_again(self._scratch, entry)
+        wrong = misjudged(self._connection, self._scratch, entry)
         if wrong:
-            raise TorquelogError("judgement", f"Judged again, {wrong[0]}.".replace("..", "."))
-        self._judged += 1
+            raise TorquelogError("judgement", wrong)
+        self._judged += entry.kind in JUDGED
 
     def _check_named_head(self, entry: Entry) -> None:
         """Check that an entry's digest is the one of the entry that it names."""
@@ -325,6 +260,24 @@ class _Verifier:
                 f"It names {reference(code, number)} by a digest that is not that entry's.",
                 why="The entry it names is missing or another one.",
             )
+
+    def elsewhere(self) -> tuple[Finding, ...] | None:
+        """Judge again what the other stations judged; what does not hold, or nothing."""
+        for station in sorted(self._held.keys() - {self._home}):
+            found = judged_elsewhere(self._connection, station)
+            self._judged += found.judged
+            if found.wrong:
+                self._standing[station] = self._before(found.wrong)
+                return (Finding(found.wrong, "judgement", found.message),)
+            if found.stopped:
+                self._stopped.append(found.stopped)
+        return None
+
+    def _before(self, entry: str) -> tuple[int, str]:
+        """The number and the digest of the entry before one."""
+        station, number = parse_reference(entry)
+        stored = store.entry_at(self._connection, station, number - 1)
+        return (stored.number, digest(stored.text)) if stored else (0, "")
 
     def _left_over(self) -> Finding | None:
         for station, held in self._held.items():
@@ -347,7 +300,8 @@ class _Verifier:
             for station in (self._home, *others)
         )
         since = reference(self._home, self._since) if self._since else ""
-        return Report(self._home, chains, self._judged, findings, self.newer, compared, since)
+        stopped = tuple(self._stopped)
+        return Report(self._home, chains, self._judged, findings, self.newer, compared, since, stopped)
 
 
 def _last_checkpoint(connection: sqlite3.Connection, home: str) -> int:

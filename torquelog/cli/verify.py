@@ -13,7 +13,7 @@ from torquelog.cli.signing import open_for, signed_in
 from torquelog.errors import STORAGE, UNVERIFIED, TorquelogError
 
 if TYPE_CHECKING:
-    from torquelog.book.verification import Chain, Report
+    from torquelog.book.verified import Chain, Report
     from torquelog.ledger.checkpoint import Checkpoint
 
 KEEP: Final = "Keep it where the record is not: in a mail, on paper, on another computer."
@@ -118,6 +118,11 @@ def checked(report: "Report") -> list[tuple[str, str]]:
     if not report.compared:
         return []
     told = [("Judged again", f"{words.count(report.judged, 'reading')}, each as on record")]
+    if report.stopped:
+        what = "what those stations had taken in by then does not lie here"
+        told.append(
+            ("Not judged", f"{words.listing([f'{each} and later' for each in report.stopped])}: {what}")
+        )
     if report.holds:
         told.append(("Registers", "as the entries give them"))
     return told
@@ -151,6 +156,7 @@ def data(report: "Report", checkpoint: "Checkpoint | None") -> dict[str, Json]:
         "findings": [dict(finding._asdict()) for finding in report.findings],
         "newer": report.newer or None,
         "since": report.since or None,
+        "not_judged_from": list(report.stopped),
         "checkpoint": None if checkpoint is None else dict(checkpoint._asdict()),
     }
 
