@@ -418,7 +418,16 @@ def public_custody(book: Book) -> tuple[list[Any], list[Any]]:
 
 
 def _numbers(book: Book) -> list[str]:
-    return [each.tool for sort in tools.SORTS for each in tools.tools(book.connection, sort)]
+    return sorted({each["tool"] for each in _bodies(book, "tool")})
+
+
+def _bodies(book: Book, kind: str) -> Iterator[dict[str, Any]]:
+    """What the entries of a kind hold, struck or not."""
+    for station in store.stations(book.connection):
+        for stored in store.entries(book.connection, station):
+            each = parse_entry(stored.text)
+            if each.kind == kind:
+                yield dict(each.body)
 
 
 def public_conditions(book: Book) -> tuple[list[Any], list[Any]]:
@@ -539,8 +548,8 @@ def public_registrations(book: Book) -> tuple[list[Any], list[Any]]:
     ]  # fmt: skip
     answered = [
         (each.msn, each.registration, when(each.since))
-        for craft in aircraft.fleet(book.connection)
-        for each in aircraft.registrations(book.connection, craft.msn)
+        for msn in sorted({each["msn"] for each in _bodies(book, "aircraft")})
+        for each in aircraft.registrations(book.connection, msn)
     ]
     return told, answered
 
@@ -571,8 +580,8 @@ def public_placements(book: Book) -> tuple[list[Any], list[Any]]:
     answered = [
         (each.assembly, named(each), each.act, each.aircraft, each.position, each.destination, when(each.at),
          when(each.recorded), each.why)
-        for assembly in assemblies.assemblies(book.connection)
-        for each in assemblies.placements(book.connection, assembly.key)
+        for key in sorted({f"{each['part']} {each['serial']}" for each in _bodies(book, "assembly")})
+        for each in assemblies.placements(book.connection, key)
     ]  # fmt: skip
     return told, answered
 
