@@ -342,6 +342,23 @@ def test_an_older_format_is_brought_to_the_new_one(worked, monkeypatch):
     assert verified(path).holds
 
 
+def test_a_file_without_todays_views_is_brought_to_them(worked):
+    """Written by a version of the same format that laid none: it is told clearly, and rebuilt from its entries."""
+    path = worked.book.path
+    worked.close_book()
+    with closing(sqlite3.connect(path)) as connection:
+        views = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'view'").fetchall()
+        for (name,) in views:
+            connection.execute(f"DROP VIEW {name}")
+    told = refusal("schema-changed", open_book, path, "read", SystemClock())
+    assert "torquelog rebuild" in (told.hint or "")
+    rebuilding.rebuild(path, worked.clock)
+    assert verified(path).holds
+    with closing(sqlite3.connect(path)) as connection:
+        laid = connection.execute("SELECT name FROM sqlite_schema WHERE type = 'view'").fetchall()
+    assert sorted(laid) == sorted(views) != []
+
+
 def test_chains_of_several_stations_are_rebuilt(worked, tmp_path):
     """Each fact is known from when its part was taken in, as before."""
     from tests.book.elsewhere import other_station

@@ -275,9 +275,9 @@ def _compare(connection: sqlite3.Connection, place: str, mode: Mode, expected: s
     if expected is not None and schema_digest(connection) != expected:
         raise TorquelogError(
             "schema-changed",
-            f"The tables, views or guards in {place} are not those that torquelog made.",
-            why="Something else has changed the file's schema, so its guards cannot be relied on.",
-            hint="Keep this file, and go on from the last backup: torquelog restore FILE",
+            f"The tables, views or guards in {place} are not those that this torquelog makes.",
+            why="Another version of torquelog wrote it, or something else has changed the file's schema.",
+            hint="torquelog rebuild   makes them anew from the signed entries and keeps the old file",
         )
 
 
