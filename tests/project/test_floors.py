@@ -16,7 +16,7 @@ FLOORS = (
     ("rules",),
     ("book",),
     ("crib", "work", "quality"),
-    ("sheets", "demo"),
+    ("sheets", "demo", "importing"),
     ("cli", "api"),
     ("__main__",),
 )

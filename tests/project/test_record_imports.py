@@ -53,7 +53,7 @@ OURS = {
         "adapter", "curve", "deviation", "limits", "number", "pair", "units",
     },
     "work": {
-        "record", "signing",
+        "fastener_words", "record", "signing",
     },
 }  # fmt: skip
 """The rooms of the house that a reading may enter."""

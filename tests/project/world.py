@@ -123,5 +123,6 @@ SET_UP: Final[tuple[tuple[str, str], ...]] = (
         "torquelog tester calibrate T-5 --certificate C-55 --on 2026-11-10 --points sample_data/wrench-results.csv --accept",
         "",
     ),
+    ("torquelog import wrenches sample_data/crib-wrenches.csv", ""),
 )
 """Each a command line and its standard input; each must end with 0 or 4."""

@@ -306,6 +306,17 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                 "exchange", "export", "Write every entry as lines, for other stations and for checkers."
             ),
             "take-in": Entry("exchange", "take_in", "Take in what another station exported."),
+            "import": Branch(
+                "Bring in old records from files.",
+                {
+                    "readings": Entry("importing", "readings", "Bring in readings from a file."),
+                    "wrenches": Entry("importing", "wrenches", "Register wrenches from a file."),
+                    "calibrations": Entry(
+                        "importing", "calibrations", "Put certificates on record from a file."
+                    ),
+                    "assemblies": Entry("importing", "assemblies", "Put assemblies on record from a file."),
+                },
+            ),
             "backup": Entry("safekeeping", "backup", "Copy the record to another file, and check the copy."),
             "restore": Entry("safekeeping", "restore", "Put a backup in the place of the record."),
             "rebuild": Entry("safekeeping", "rebuild", "Make every register anew from the entries."),

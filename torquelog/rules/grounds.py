@@ -56,6 +56,7 @@ REMARKS: Final[dict[str, str]] = {
     "before-job": "the work was done before its job was opened",
     "beside": "another job is open on the same fasteners",
     "both-sides": "the inspector performed other work in the same job",
+    "changed-meanwhile": "somebody wrote meanwhile, and a row came out otherwise than it was judged",
     "coarse-graduation": "the graduation is coarser than a tenth of the tolerance",
     "crib-facts": "the tool is known from another station, as of the last entry held of that",
     "first-certificate": "the first certificate was told late; it counts from its calibration day",
@@ -63,6 +64,7 @@ REMARKS: Final[dict[str, str]] = {
     "late": "entered later than the station's rule allows without notice",
     "late-certificate": "the certificate is dated after the previous one had lapsed",
     "loosen-first": "the fastener has to be loosened before a tightening counts",
+    "more-errors": "more is wrong with a file than is shown",
     "not-issued": "the tool is not issued to this person or job",
     "order": "not the next fastener in the card's order",
     "other-wrench": "another wrench than before in this group",
@@ -74,6 +76,7 @@ REMARKS: Final[dict[str, str]] = {
     "performed-by-other": "signed by another person than the one who performed the work",
     "run-on-low": "the run-on torque is below the card's minimum: replace the nut",
     "runs-out": "the tool runs out of date or cycles within this job",
+    "same-row": "a row that stands in the file before, word for word",
     "thread-torque": "the torque is about twelve times off the handbook range for its thread",
     "told-late": "facts of a later time are on record already",
 }

@@ -1,0 +1,62 @@
+"""Trying out what would be written, on a private copy of the record, while others go on writing to the record itself.
+
+Acts are carried out there as they would be, with every rule, and leave their rows for those that follow. Nothing is
+signed, and nothing of it comes back: the copy is thrown away.
+"""
+
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
+from typing import Any
+
+from torquelog.book.authorisation import authorise
+from torquelog.book.opening import Book, open_book
+from torquelog.book.signer import Signer
+from torquelog.book.writing import Writing
+from torquelog.facts import registry
+from torquelog.facts.rows import Mark
+from torquelog.ledger import database
+from torquelog.rules.timing import Head
+
+
+class Rehearsal(Writing):
+    """Writes rows of facts as an entry would, and no entry."""
+
+    def _write(self, signer: Signer, kind: str, body: Mapping[str, Any], entry_id: str, mark: Mark) -> None:
+        registry.add_rows(self.connection, kind, mark, body)
+        if self._tip is not None:
+            self._tip = self._tip._replace(head=Head(mark.number, mark.recorded))
+
+
+@contextmanager
+def rehearsal(book: Book) -> Iterator[tuple[Book, Rehearsal]]:
+    """A copy of the record as it is now, and the right to try out acts on it; afterwards it is gone.
+
+    Raises:
+        TorquelogError: disk-full and the like, of the folder for temporary files.
+    """
+    folder = tempfile.mkdtemp(prefix="torquelog-")
+    try:
+        path = os.path.join(folder, "rehearsal.db")
+        database.copy(book.connection, path)
+        with (
+            open_book(path, "write", book.clock, clock_ok=book.clock_ok) as copy,
+            suppress(_Over),
+            database.transaction(copy.connection),
+        ):
+            copy.recent.begin()
+            yield copy, Rehearsal(copy, copy.connection)
+            raise _Over
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def demand_authority(book: Book, w: Writing, signer: Signer, kind: str) -> None:
+    """Raise what stands against a signer's writing any entry of a kind now, before many of them are begun."""
+    authorise(w.connection, book.station, kind, signer.person, signer.key, w.time(), {}, w.recent)
+
+
+class _Over(Exception):  # noqa: N818  it is no error
+    """Ends a rehearsal, so that its transaction is rolled back."""
