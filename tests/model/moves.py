@@ -108,13 +108,16 @@ def expected_slot(group: str, before: Found, *, loosened: bool) -> tuple[str, in
     return asked[0] if loosened else next((slot for slot in asked if slot not in done), asked[-1])
 
 
-def expected_act(group: str, before: Found, job: str, *, loosened: bool, asked: str | None) -> str:
+def expected_act(
+    group: str, before: Found, job: str, slot: tuple[str, int], *, loosened: bool, asked: str | None
+) -> str:
     """Whether a reading tightens."""
     if asked == "check" or loosened:
         return asked or "tighten"
     elsewhere = before.tight and before.tight_in != job
     finished = before.tight and (before.done or frozenset()) >= WORLD.groups[group]["slots"]
-    return "check" if before.loosen_first or elsewhere or finished else "tighten"
+    click = before.tight and slot[0] == "" and slot[1] < before.stands
+    return "check" if before.loosen_first or elsewhere or finished or click else "tighten"
 
 
 def take(shop: Shop, job: str, group: str, item: int, reading: str, wrench: str, **more: Any) -> None:
@@ -134,7 +137,9 @@ def take(shop: Shop, job: str, group: str, item: int, reading: str, wrench: str,
         return shop.demand("why-missing", attempt)
     found = attempt()
     step, pass_ = (
-        expected_slot(group, before, loosened=loosened)
+        ("", more["pass_"])
+        if "pass_" in more
+        else expected_slot(group, before, loosened=loosened)
         if before.done is not None or loosened
         else _slot(found)
     )
@@ -142,7 +147,7 @@ def take(shop: Shop, job: str, group: str, item: int, reading: str, wrench: str,
     value = Fraction(reading.split()[0])
     low, high = LIMITS[group, step, pass_]
     outcome = "refused" if refused else "below" if value < low else "above" if value > high else "within"
-    act = expected_act(group, before, job, loosened=loosened, asked=asked)
+    act = expected_act(group, before, job, (step, pass_), loosened=loosened, asked=asked)
     assert (found.outcome, found.act, _slot(found)) == (outcome, act, (step, pass_))
     assert ("awaits-confirmation" in remarks(found)) == revives
     body = {
@@ -256,7 +261,7 @@ def finish(shop: Shop, job: str) -> None:
         now = shop.found(job, group, item)
         if now.reason in ("hardware-open", "over-torqued"):
             act(shop, job, group, item, "replaced", None)
-        elif now.loosen_first or (now.tight and now.tight_in != job):
+        elif now.loosen_first or now.passed_over or (now.tight and now.tight_in != job):
             act(shop, job, group, item, "loosened", None)
         done = shop.found(job, group, item).done or frozenset()
         for name, step_name, number in LIMITS:
@@ -326,6 +331,7 @@ def _readings(draw: Any) -> Callable[[Shop], None]:
     more: dict[str, Any] = {"ago": draw(st.sampled_from([0, 0, 0, 300, 900, 2400]))}
     more |= {"loosened": True} if draw(st.integers(0, 2)) == 0 else {}
     more |= {"act": "check"} if draw(st.integers(0, 7)) == 0 else {}
+    more |= {"pass_": draw(st.integers(1, 2))} if group == "bolt" and draw(st.integers(0, 3)) == 0 else {}
     more |= {"why": "worksheet"} if draw(st.booleans()) else {}
     return lambda shop: take(shop, job, group, item, value, wrench, **more)
 

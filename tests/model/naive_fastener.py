@@ -36,6 +36,8 @@ class Found(NamedTuple):
         governing: the entry whose torque stands, or nothing.
         waiting: the readings that wait for a second person.
         locked: what locks it, of this job.
+        passed_over: whether a later pass stands while an earlier one of this job is open.
+        stands: the pass whose torque stands, by this job; 0 where none does.
     """
 
     tight: bool
@@ -46,6 +48,8 @@ class Found(NamedTuple):
     governing: str | None
     waiting: tuple[str, ...]
     locked: frozenset[str]
+    passed_over: bool = False
+    stands: int = 0
 
 
 Event = Told | Change
@@ -87,6 +91,8 @@ def fastener(
         governing=mine.governing,
         waiting=waiting,
         locked=mine.locked,
+        passed_over=not mine.blockers and mine.passed_over(),
+        stands=mine.stands[2] if mine.governing and mine.stands[:2] == (job, "") else 0,
     )
 
 
@@ -146,6 +152,7 @@ class _Slate:
         self.tightenings: list[Told] = []
         self.outside: list[Told] = []
         self.governing: str | None = None
+        self.stands: tuple[str, str, int] = ("", "", 0)
         self.locked: frozenset[str] = frozenset()
         self._card, self._job = card, job
         slots: dict[tuple[str, int], bool] = {}
@@ -179,9 +186,13 @@ class _Slate:
             self.blockers.append(each)
             return False
         if body["outcome"] == "within":
-            if body["act"] != "tighten" or self.blockers:
+            stands = (body["job"], body.get("step", ""), int(body["pass"]))
+            clicks = (
+                self.governing and not stands[1] and stands[:2] == self.stands[:2] and stands < self.stands
+            )
+            if body["act"] != "tighten" or self.blockers or clicks:
                 return False
-            self.outside, self.governing = [], each.name
+            self.outside, self.governing, self.stands = [], each.name, stands
         else:
             goes_on = self._card["continues"] and body["outcome"] == "below" and not self.blockers
             self.outside = [each]
@@ -190,6 +201,13 @@ class _Slate:
                 self.governing = None
         self.tightenings.append(each)
         return True
+
+    def passed_over(self) -> bool:
+        """Whether the torque of a later pass stands while an earlier pass of the job is open."""
+        job, step, number = self.stands
+        if self.governing is None or job != self._job or step:
+            return False
+        return any(("", each) not in self.done for each in range(1, number))
 
 
 def _over(events: list[Event], card: dict[str, Any]) -> bool:

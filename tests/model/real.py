@@ -18,6 +18,7 @@ from torquelog.ledger.database import scratch
 from torquelog.ledger.tables import LEDGER_SCHEMA
 from torquelog.quality.trace import Trace, trace
 from torquelog.rules.closing import why_open
+from torquelog.rules.fastener import passed_over
 
 DIGEST = digest_of(CARD)
 PRELUDE = prelude(DIGEST)
@@ -69,6 +70,8 @@ def fastener(
         done=None if state.loosen_first else state.done,
         governing=f"{governing.station}-{governing.number:06d}" if governing else None,
         waiting=tuple(f"{each.station}-{each.number:06d}" for each in state.waiting), locked=state.locked,
+        passed_over=not state.loosen_first and passed_over(state, job),
+        stands=governing.slot[1] if governing and governing.job == job and not governing.slot[0] else 0,
     )  # fmt: skip
 
 

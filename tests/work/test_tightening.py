@@ -3,6 +3,9 @@
 import pytest
 
 from tests.support.story import PASSES, WHEEL, Story, codes, remarks
+from tests.work.guided import Guided
+from torquelog.work.record import Recorded
+from torquelog.work.session_hurt import why_hurt
 
 
 def test_below_its_limits_it_is_open_until_loosened_and_tightened_again(story: Story) -> None:
@@ -395,3 +398,96 @@ def test_no_tool_is_told_twice_or_left_out(story: Story) -> None:
         "W-0417",
         "A-03",
     ]
+
+
+def of_order(found: Recorded) -> set[str]:
+    """The remarks about what is tight and what is open, by code."""
+    return remarks(found) & {"order", "already-tight", "loosen-first"}
+
+
+class TestAnEarlierPassAfterALaterOne:
+    """Two passes of 50 % and 100 %; somebody leaves the first one out and clicks it afterwards."""
+
+    @pytest.fixture
+    def passed(self, story: Story) -> Story:
+        """A wheel whose first bolt got its full torque without the first pass."""
+        story.bench({**PASSES, "count": 1})
+        found = story.take("tie-bolt:1", "72 N·m", pass_=2)
+        assert (found.act, of_order(found)) == ("tighten", {"order"})
+        return story
+
+    def test_it_is_a_check_that_shows_nothing(self, passed: Story) -> None:
+        """A wrench set to half the torque clicks at once: no tightening, the full torque stands, the pass stays open."""
+        found = passed.take("tie-bolt:1", "36 N·m", pass_=1)
+        assert (found.outcome, found.act, of_order(found)) == ("within", "check", {"loosen-first"})
+        now = passed.state("tie-bolt:1")
+        assert now.governing is not None
+        assert now.governing.slot == ("", 2)
+        (hold,) = passed.job_state().holds
+        assert (hold.code, hold.text, hold.detail) == (
+            "not-finished", "Tie bolt 1 is not finished: pass 1.",
+            "The torque of a later pass stands: loosen it, then begin again.",
+        )  # fmt: skip
+        assert hold.command == "torquelog loosen J-1 tie-bolt:1"
+        passed.demand_that_it_holds()
+
+    def test_without_a_pass_named_it_is_the_same(self, passed: Story) -> None:
+        """The first open pass is asked for, and the click counts for nothing either."""
+        found = passed.take("tie-bolt:1", "36 N·m")
+        assert (found.asked.pass_, found.act, of_order(found)) == (1, "check", {"loosen-first"})
+
+    def test_loosened_it_begins_again(self, passed: Story) -> None:
+        """Both passes in their order, and the job closes."""
+        passed.act("tie-bolt:1", "loosened")
+        passed.take("tie-bolt:1", "36 N·m")
+        assert passed.held() == ["not-finished"]
+        passed.take("tie-bolt:1", "72 N·m")
+        assert passed.close()
+
+    def test_the_guided_session_asks_to_loosen_it(self, passed: Story) -> None:
+        """It is no fastener to click on: what stands is said, and only loosening goes on."""
+        guided = Guided(passed)
+        assert guided.at == "hurt tie-bolt:1 pass 1"
+        assert why_hurt(guided.session, ("tie-bolt", 1))[0] == (
+            "Tie bolt 1 has the torque of a later pass, and an earlier one is open."
+        )
+        guided.types("l", "W-0417 36", "", "72", "")
+        assert guided.at == "end"
+
+    def test_told_late_with_its_own_time_it_counts(self, passed: Story) -> None:
+        """Done before the full torque and only recorded after it, the pass is where it belongs."""
+        at = passed.clock.moment - 600_000
+        found = passed.take("tie-bolt:1", "36 N·m", pass_=1, at=at)
+        assert found.act == "tighten"
+        assert passed.held() == []
+
+    def test_a_done_pass_clicked_again_changes_nothing(self, story: Story) -> None:
+        """Of three passes two are done: the first one again is a check, and the third is still to come."""
+        story.bench({**PASSES, "count": 1, "passes": ["30 %", "60 %", "100 %"]})
+        story.take("tie-bolt:1", "21.6 N·m")
+        story.take("tie-bolt:1", "43 N·m")
+        found = story.take("tie-bolt:1", "21.6 N·m", pass_=1)
+        assert (found.act, of_order(found)) == ("check", {"already-tight"})
+        assert story.take("tie-bolt:1", "72 N·m").act == "tighten"
+        assert story.close()
+
+    def test_locking_and_inspection_stand_after_such_a_click(self, story: Story) -> None:
+        """It touched nothing: the pin is in as before."""
+        story.bench({**PASSES, "count": 1, "locking": ["cotter pin"]})
+        story.take("tie-bolt:1", "36 N·m")
+        story.take("tie-bolt:1", "72 N·m")
+        story.step("tie-bolt", "cotter-pin")
+        story.take("tie-bolt:1", "36 N·m", pass_=1)
+        assert story.close()
+
+    def test_a_later_pass_told_late_as_done_before_it_leaves_it_open(self, story: Story) -> None:
+        """By the times that are told the full torque came first: it stands, and the click after it opens the pass."""
+        story.bench({**PASSES, "count": 1})
+        story.later(seconds=1200)
+        assert story.take("tie-bolt:1", "36 N·m").act == "tighten"
+        story.take("tie-bolt:1", "72 N·m", pass_=2, at=story.clock.moment - 600_000)
+        now = story.state("tie-bolt:1")
+        assert now.governing is not None
+        assert (now.governing.slot, now.done) == (("", 2), frozenset({("", 2)}))
+        assert story.held() == ["not-finished"]
+        story.demand_that_it_holds()

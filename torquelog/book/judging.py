@@ -146,7 +146,7 @@ def judge(
     asked_slots = demand.slots(group)
     slot = _slot(group, asked, before, asked_slots)
     act, act_remark = fastener.counts_as(
-        before, job.job, asked_slots, loosened=asked.loosened, asked=asked.act, checks=slot.checks
+        before, job.job, asked_slots, slot, loosened=asked.loosened, asked=asked.act
     )
     bench = Bench(recent, station, zone, asked.performed_by, job.job, Moments(at, now))
     found = _tools(bench, asked, group, before)

@@ -110,7 +110,7 @@ def _of_group(view: JobView, group: Group) -> Iterator[Hold]:
     waiting: list[int] = []
     for item in range(1, group.count + 1):
         now = view.states[group.id, item]
-        reason = why_open(now, group)
+        reason = why_open(now, group, view.job)
         if reason:
             by_reason.setdefault(reason, []).append(item)
         if now.waiting:
@@ -118,7 +118,8 @@ def _of_group(view: JobView, group: Group) -> Iterator[Hold]:
     for (code, words, detail), items in by_reason.items():
         name = fasteners_name(group.id, items)
         verb = "is" if len(items) == 1 else "are"
-        yield Hold(code, f"{_capital(name)} {verb} {words}.", detail, _command(view, group, items, code))
+        command = _command(view, group, items, "passed-over" if detail == PASSED_OVER else code)
+        yield Hold(code, f"{_capital(name)} {verb} {words}.", detail, command)
     for item in waiting:
         for event in view.states[group.id, item].waiting:
             yield _waiting(group, item, event)
@@ -139,8 +140,8 @@ def _neighbours(view: JobView, group: Group) -> Iterator[Hold]:
         )
 
 
-def why_open(now: State, group: Group) -> tuple[str, str, str] | None:
-    """Why a fastener is open: a code, what it is ("not tightened"), and a detail; None where it is done."""
+def why_open(now: State, group: Group, job: str = "") -> tuple[str, str, str] | None:
+    """Why a fastener is open in a job: a code, what it is ("not tightened"), and a detail; None where it is done."""
     if now.broken:
         return "hardware-open", "to be replaced", ""
     if now.over:
@@ -160,8 +161,11 @@ def why_open(now: State, group: Group) -> tuple[str, str, str] | None:
         return None
     if not now.done:
         return "not-tightened", "not tightened", ""
-    return "not-finished", f"not finished: {', '.join(slot.name for slot in open_ones)}", ""
+    detail = PASSED_OVER if fastener.passed_over(now, job) else ""
+    return "not-finished", f"not finished: {', '.join(slot.name for slot in open_ones)}", detail
 
+
+PASSED_OVER: Final = "The torque of a later pass stands: loosen it, then begin again."
 
 LEFT_OPEN: Final = frozenset({"hardware-open", "over-torqued", "outside", "refused-tool", "rejected"})
 """What stays with a fastener from job to job until it is answered."""
@@ -175,6 +179,8 @@ def left_open(view: JobView) -> list[Hold]:
 def _command(view: JobView, group: Group, items: list[int], code: str) -> str:
     if code in ("over-torqued", "hardware-open"):
         return f"torquelog replace {view.job} {group.id}:{items[0]}"
+    if code == "passed-over":
+        return f"torquelog loosen {view.job} {group.id}:{items[0]}"
     return f"torquelog record {group.id}:{items[0]} READING --job {view.job} --wrench WRENCH"
 
 

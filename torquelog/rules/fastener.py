@@ -164,7 +164,7 @@ def _loosened(now: State, above: str) -> State:
 def _within(now: State, event: Event, job: str) -> State:
     if not event.tighten and event.slot[0] == RECHECK and event.job == job and now.tight:
         return now._replace(done=now.done | {event.slot})
-    if not event.tighten or now.loosen_first:
+    if not event.tighten or now.loosen_first or stands_beyond(now, event.job, event.slot):
         return now
     done = now.done | {event.slot} if event.job == job else now.done
     return now._replace(
@@ -239,6 +239,21 @@ def _place(event: Event) -> tuple[Moment, Moment, str, int]:
     return event.at, event.recorded, event.station, event.number
 
 
+def stands_beyond(now: State, job: str, slot: tuple[str, int]) -> bool:
+    """Whether the torque of a later pass of that job stands already: a click at an earlier one shows nothing."""
+    if now.governing is None or now.governing.job != job:
+        return False
+    step, number = now.governing.slot
+    return not step and not slot[0] and slot[1] < number
+
+
+def passed_over(now: State, job: str) -> bool:
+    """Whether a later pass stands while an earlier one of the job is open, which loosening alone can mend."""
+    if now.governing is None or now.governing.job != job or now.governing.slot[0]:
+        return False
+    return any(("", number) not in now.done for number in range(1, now.governing.slot[1]))
+
+
 def open_slots(now: State, slots: Sequence[Slot]) -> tuple[Slot, ...]:
     """The slots that are not done yet, in order."""
     return tuple(slot for slot in slots if slot.key not in now.done)
@@ -250,21 +265,21 @@ def is_done(now: State, slots: Sequence[Slot]) -> bool:
 
 
 def counts_as(
-    now: State, job: str, slots: Sequence[Slot], *, loosened: bool, asked: str | None, checks: bool = False
+    now: State, job: str, slots: Sequence[Slot], slot: Slot, *, loosened: bool, asked: str | None
 ) -> tuple[str, str]:
     """Whether a reading tightens or only checks.
 
     A click on a tight nut shows nothing about it, so a fastener that is tight already, with nothing open in this
     job or tightened elsewhere, is checked, unless it was loosened first. The same after a refusal or an outside
-    reading.
+    reading, and at a pass before the one whose torque stands.
 
     Args:
         now: the fastener before the reading.
         job: the job of the reading.
         slots: what the card demands.
+        slot: which of them the reading is for.
         loosened: whether it was loosened first.
         asked: `tighten` or `check` where the person said so.
-        checks: whether the card asks for a check at this step.
 
     Returns:
         `tighten` or `check`, and the code of the remark that goes with it or "".
@@ -275,10 +290,12 @@ def counts_as(
         return "tighten", ""
     if now.loosen_first:
         return "check", "loosen-first"
-    if checks and now.tight:
+    if slot.checks and now.tight:
         return "check", ""
     if now.tight and (now.tight_in != job or not open_slots(now, slots)):
         return "check", "already-tight"
+    if stands_beyond(now, job, slot.key):
+        return "check", "already-tight" if slot.key in now.done else "loosen-first"
     return "tighten", ""
 
 

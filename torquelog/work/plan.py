@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from torquelog.facts.card_form import Card, Group
 from torquelog.rules.demand import Slot, locking_steps, slots
-from torquelog.rules.fastener import State, needs_rework
+from torquelog.rules.fastener import State, needs_rework, passed_over
 
 Place = tuple[str, int]
 """Group and number of a fastener; number 0 for the whole group; group "" for the job."""
@@ -60,10 +60,15 @@ def tight_elsewhere(now: State, job: str) -> bool:
     return bool(job) and now.tight and now.tight_in != job
 
 
+def loosens_first(now: State, job: str) -> bool:
+    """Whether a fastener is to be loosened before a tightening of this job counts."""
+    asks = now.loosen_first or needs_rework(now) or passed_over(now, job)
+    return asks or tight_elsewhere(now, job)
+
+
 def is_hurt(now: State, job: str, tolerated: bool) -> bool:
     """Whether a fastener has to be answered for: loosened, its hardware replaced, or done again as it was rejected."""
-    asks = now.broken or now.loosen_first or needs_rework(now) or tight_elsewhere(now, job)
-    return asks or (now.over and not tolerated)
+    return now.broken or loosens_first(now, job) or (now.over and not tolerated)
 
 
 def targets(facts: Facts, tolerated: Collection[Place] = ()) -> Iterator[Target]:

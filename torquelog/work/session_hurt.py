@@ -8,8 +8,8 @@ from typing import Final
 from torquelog.errors import TorquelogError
 from torquelog.facts.card_form import Group
 from torquelog.ledger.text import gate_text
-from torquelog.rules.fastener import State, needs_rework
-from torquelog.work.plan import Place, tight_elsewhere
+from torquelog.rules.fastener import State, needs_rework, passed_over
+from torquelog.work.plan import Place, loosens_first, tight_elsewhere
 from torquelog.work.session_question import Question
 from torquelog.work.session_reading import looks_like_torque, typed_torque
 from torquelog.work.session_state import (
@@ -40,8 +40,7 @@ def hurt_keys(now: State, group: Group, job: str, *, can_strike: bool) -> tuple[
     keys = []
     if now.broken or now.over:
         keys.append(("p", "parts replaced: it is tightened again from the beginning"))
-    loose_first = now.loosen_first or needs_rework(now) or tight_elsewhere(now, job)
-    if loose_first or (now.over and not now.broken):
+    if loosens_first(now, job) or (now.over and not now.broken):
         asked = " (you will be asked for the reason)" if now.over and group.above != "loosen" else ""
         only = "only " if now.over else ""
         keys.append(("l", f"{only}loosened: it is tightened again{asked}"))
@@ -68,6 +67,11 @@ def why_hurt(session: Session, place: Place) -> tuple[str, ...]:
         return (
             f"{name} is tight already, from {now.tight_in}.",
             "A click on it shows nothing: loosen it first.",
+        )
+    if now.outside is None and passed_over(now, session.job):
+        return (
+            f"{name} has the torque of a later pass, and an earlier one is open.",
+            "A click on it shows nothing: loosen it, then begin again.",
         )
     return (f"{name} is {now.outside.what if now.outside else 'outside'} its limits and stays open.",)
 
