@@ -26,6 +26,8 @@ def translated() -> Iterator[None]:
 
 def standard_error(error: apsw.Error) -> sqlite3.DatabaseError:
     """The error that the standard module would raise."""
+    if isinstance(error, apsw.ConnectionClosedError):
+        return sqlite3.ProgrammingError(str(error))
     code = int(getattr(error, "extendedresult", apsw.SQLITE_ERROR))
     kinds = {CONSTRAINT: sqlite3.IntegrityError, AUTH: sqlite3.DatabaseError, CORRUPT: sqlite3.DatabaseError}
     kind = kinds.get(code & 0xFF, sqlite3.DatabaseError if code == NOTADB else sqlite3.OperationalError)
@@ -70,7 +72,8 @@ class Bridge:
 
     @property
     def in_transaction(self) -> bool:
-        return self._inner.in_transaction
+        with translated():
+            return self._inner.in_transaction
 
     @property
     def total_changes(self) -> int:
@@ -99,11 +102,11 @@ class Bridge:
                 pass
 
     def commit(self) -> None:
-        if self._inner.in_transaction:
+        if self.in_transaction:
             self.execute("COMMIT")
 
     def rollback(self) -> None:
-        if self._inner.in_transaction:
+        if self.in_transaction:
             self.execute("ROLLBACK")
 
     def set_authorizer(self, answer: Callable[..., int] | None) -> None:
