@@ -1,8 +1,8 @@
 """Every command that writes, killed before each thing it does to the disk, and asked afterwards what it kept.
 
 As a command: `python -m tests.faults.commands FOLDER EACH SEED [NAME …] [--hasty]` sets up the station in which the
-examples of the help are tried, then takes each command of the tree: it is carried out once to know its operations, and again
-in a process that gets SIGKILL before one of them, at every EACH-th. What is counted are the operations on the
+examples of the help are tried, then takes each command of the tree: it is carried out once to know its operations, and
+again in a process that gets SIGKILL before one of them, at every EACH-th. What is counted are the operations on the
 database and the system calls that open, name or remove files. For each command one line of JSON is printed.
 
 What was answered before the kill must be on record; every record must verify in full; and the same command, given
