@@ -4,7 +4,8 @@ A console block is a terminal of 80 columns: lines that begin with "$ " are type
 torquelog says. Lines of "..." stand for any number of lines. Where torquelog asks, the answer is what stands behind its
 question in the document. A typed line is `torquelog` with its words, and may end in "< FILE" or "> FILE"; CODE in it
 stands for the one-time code that was shown last. A block in another language that bears a name, such as
-"toml my-wheel.toml", is that file. All blocks of one document share a folder and a record.
+"toml my-wheel.toml", is that file. All blocks of one document share a folder and a record. Blocks of python and of sql
+are played by tests/project/programs.py.
 
 What has to happen before a block stands in a comment above it, which readers do not see:
 
@@ -29,6 +30,7 @@ from typing import NamedTuple
 import pytest
 
 from tests.project.blocks import Block, blocks
+from tests.project.programs import play_program
 from tests.project.source import ROOT
 from torquelog.cli.run import run
 from torquelog.clock import Clock, SetClock, from_utc_text
@@ -241,7 +243,8 @@ def check(document: str, folder: Path, *, clock: SetClock | None = None) -> int:
     os.chdir(folder)
     try:
         code, waiting = "CODE", unseen(document)
-        for block in blocks(document):
+        found, names = blocks(document), {"__name__": "__main__"}
+        for place, block in enumerate(found):
             while waiting and waiting[0][0] < block.line:
                 code = carry_out(waiting.pop(0)[1], clock, code)
             if block.language == "console":
@@ -253,6 +256,8 @@ def check(document: str, folder: Path, *, clock: SetClock | None = None) -> int:
                     code = last_code(screen, code)
             elif block.name:
                 Path(block.name).write_text("\n".join(block.lines) + "\n", encoding="utf-8")
+            else:
+                play_program(block, found[place + 1 :], names)
     finally:
         os.chdir(before)
     return typed

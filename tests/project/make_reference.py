@@ -13,6 +13,7 @@ import click
 from tests.project import published
 from tests.project.reference_entries import entries_page
 from tests.project.reference_files import files_page
+from tests.project.reference_views import views_page
 from tests.project.source import ROOT
 from torquelog.cli.app import root
 from torquelog.cli.group import Group
@@ -158,6 +159,7 @@ PAGES: Final[dict[str, Callable[[], str]]] = {
     "codes.md": codes_page,
     "entries.md": lambda: entries_page(MADE),
     "files.md": lambda: files_page(MADE),
+    "views.md": lambda: views_page(MADE),
 }
 
 

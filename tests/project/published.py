@@ -12,6 +12,7 @@ from typing import Any, Final
 import click
 
 from tests.project.reference_entries import INSIDE
+from tests.project.reference_views import view_names
 from tests.project.source import ROOT
 from torquelog.cli.answer import Answer, Problem, Remark
 from torquelog.cli.asked import FIELDS
@@ -52,6 +53,7 @@ def now() -> Names:
         "card keys": {name: keys(found) for name, found in CARD_TABLES.items()},
         "columns of results": dict.fromkeys(ALLOWED, ""),
         "fields of a line": dict.fromkeys(sorted(FIELDS), ""),
+        "views": view_names(),
         "commands": {name: parameters(load(entry)) for name, entry in paths()},
         "envelope": dict.fromkeys([*envelope(_nobody(), Answer()), "line"], ""),
         "problem": dict.fromkeys(Problem._fields, ""),
