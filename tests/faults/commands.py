@@ -45,6 +45,9 @@ RECORD: Final = re.compile(r".*\.db(\.kept-[0-9TZ]+)?")
 ENDINGS: Final = {".html": b"</html>", ".jsonl": b"}", ".json": b"}"}
 """How files end that were written whole."""
 
+MOST: Final = 120
+"""Kills of one command at most; only those that write whole records do more operations."""
+
 HOUR: Final = 3_600_000
 CODE: Final = re.compile(r"^ *Code +(\S+)$", re.MULTILINE)
 REFERENCE: Final = re.compile(r"\b(QHR-[0-9]{6})\b")
@@ -300,6 +303,7 @@ def killed_at_points(ground: Ground, line: Line, each: int, chance: random.Rando
     demand_whole(ground, before, after, whole)
     count = len(whole.operations)
     assert count, f"{line.name} writes nothing: give it a line in OWN, or a place in READING"
+    each = max(each, -(-count // MOST))
     points = range(1 + chance.randrange(min(each, count)), count + 1, each)
     killed = answered = 0
     for point in points:
