@@ -44,12 +44,31 @@ def rechecks(connection: sqlite3.Connection, as_of: AsOf = LATEST, *, owner: str
         as_of: which facts count.
         owner: whose, or "" for all.
     """
-    found: dict[tuple[str, str], Recheck] = {}
-    for job in sorted(jobs.jobs(connection, as_of), key=lambda each: each.closed or 0):
-        if job.closed is not None:
-            for each in _of_job(connection, job, as_of, owner):
-                found[each.owner, each.group] = each  # a later closing takes the place of an earlier one
-    return [each for each in found.values() if each.items]
+    opened: dict[tuple[str, str], _Opened] = {}
+    for each in sorted(_closings(connection, as_of), key=lambda each: each.since):
+        whose = owner_of(each.job, each.group)
+        if owner in ("", whose):
+            opened[whose, each.group.id] = each  # a later closing takes the place of an earlier one
+    found = (_recheck(connection, whose, each, as_of) for (whose, _), each in opened.items())
+    return [each for each in found if each.items]
+
+
+class _Opened(NamedTuple):
+    """A recheck as a closing opened it: by which job, of which group of its card, and when."""
+
+    job: Job
+    group: Group
+    since: Moment
+
+
+def _closings(connection: sqlite3.Connection, as_of: AsOf) -> Iterator[_Opened]:
+    """Every recheck that the closing of a job opened. Only the jobs of cards that ask for one are looked at."""
+    for digest in cards.digests(connection):
+        card = cards.card_by_digest(connection, digest)
+        groups = opened_by(card) if card is not None else []
+        for job in jobs.of_card(connection, digest, as_of) if groups else ():
+            if job.closed is not None:
+                yield from (_Opened(job, group, job.closed) for group in groups)
 
 
 def opened_by(card: Card) -> list[Group]:
@@ -57,20 +76,16 @@ def opened_by(card: Card) -> list[Group]:
     return [group for group in card.groups if group.recheck]
 
 
-def _of_job(connection: sqlite3.Connection, job: Job, as_of: AsOf, owner: str) -> Iterator[Recheck]:
-    card = cards.card_by_digest(connection, job.digest)
-    for group in opened_by(card) if card is not None else ():
-        whose = owner_of(job, group)
-        if owner not in ("", whose):
-            continue
-        assert job.closed is not None  # noqa: S101  only closed jobs are asked
-        events = group_events(connection, job.job, whose, group, as_of)
-        items = tuple(
-            item
-            for item in range(1, group.count + 1)
-            if not any(_answers(event, job) for event in events.get(item, ()))
-        )
-        yield Recheck(whose, group.id, items, group.recheck, job.job, job.closed)
+def _recheck(connection: sqlite3.Connection, owner: str, opened: _Opened, as_of: AsOf) -> Recheck:
+    """What of a recheck is still open."""
+    job, group = opened.job, opened.group
+    events = group_events(connection, job.job, owner, group, as_of)
+    items = tuple(
+        item
+        for item in range(1, group.count + 1)
+        if not any(_answers(event, job) for event in events.get(item, ()))
+    )
+    return Recheck(owner, group.id, items, group.recheck, job.job, opened.since)
 
 
 def _answers(event: Event, job: Job) -> bool:

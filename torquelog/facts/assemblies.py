@@ -6,9 +6,7 @@ removal.
 """
 
 import sqlite3
-from collections.abc import Iterable, Iterator
-from itertools import groupby
-from operator import attrgetter
+from collections.abc import Iterable
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
@@ -18,6 +16,9 @@ from torquelog.facts.rows import IN_ORDER, LATEST, AsOf, Mark, put, table
 from torquelog.facts.strikes import stands
 
 ACTS: Final = ("fit", "remove", "move", "take-apart", "hold", "release")
+HOLDS: Final = "'hold', 'release'"
+"""The acts that hold an assembly back or let it go, as SQL."""
+
 MOVES: Final = ("fit", "remove", "move", "take-apart")
 """The acts that change where an assembly is; the others say whether it may be fitted."""
 
@@ -62,6 +63,8 @@ TABLES: Final = "\n".join(
             "why TEXT",
             indexes=("assembly, at", "aircraft, position"),
         ),
+        # Most assemblies are never held: that is to be seen without reading all their moves.
+        f"CREATE INDEX placement_held ON placement (assembly, at) WHERE act IN ({HOLDS});",
     )
 )
 
@@ -231,9 +234,9 @@ def placements(connection: sqlite3.Connection, key: str, as_of: AsOf = LATEST) -
 
 _MOVED: Final = f"act IN ({', '.join(repr(act) for act in sorted(MOVES))})"
 _SINCE: Final = (
-    f"assembly = :key AND {_MOVED} AND at >= coalesce((SELECT max(before.at) FROM placement AS before "
+    f"assembly = :key AND {_MOVED} AND at >= coalesce((SELECT before.at FROM placement AS before "
     f"WHERE before.assembly = :key AND before.{_MOVED} AND before.at <= :since AND before.known <= :known "
-    f"AND {stands('before')}), :since)"
+    f"AND {stands('before')} ORDER BY before.at DESC LIMIT 1), :since)"
 )
 
 
@@ -255,7 +258,7 @@ _NEWEST: Final = (
     + " ORDER BY at DESC, recorded DESC, station DESC, number DESC LIMIT 1"
 )
 _NEWEST_MOVE: Final = _NEWEST.format(acts="'fit', 'remove', 'move', 'take-apart'")
-_NEWEST_HOLD: Final = _NEWEST.format(acts="'hold', 'release'")
+_NEWEST_HOLD: Final = _NEWEST.format(acts=HOLDS)
 
 
 def place(connection: sqlite3.Connection, key: str, as_of: AsOf = LATEST) -> Place:
@@ -296,28 +299,49 @@ def _arrived(each: Placement) -> Place:
 def fitted(
     connection: sqlite3.Connection, msn: str, position: str | None = None, as_of: AsOf = LATEST
 ) -> list[Assembly]:
-    """The assemblies at a position of an aircraft (or, without one, anywhere on it), by serial number."""
+    """The assemblies at a position of an aircraft (or, without one, anywhere on it), by serial number.
+
+    Of each that was ever fitted there only the newest move is read.
+    """
     found = []
-    for history in _histories(connection, msn, position, as_of):
-        where = place_after(history)
+    for key in sorted({each.assembly for each in _fits(connection, msn, position, as_of)}):
+        where = place(connection, key, as_of)
         if where.aircraft == msn and position in (None, where.position):
-            known = assembly(connection, history[0].assembly, as_of)
+            known = assembly(connection, key, as_of)
             found += [known] if known else []
     return sorted(found, key=lambda each: (each.serial, each.part))
 
 
-def _histories(
+def _fits(
     connection: sqlite3.Connection, msn: str, position: str | None, as_of: AsOf
-) -> Iterator[list[Placement]]:
-    """The placements of each assembly that was ever fitted there, in one walk through the table."""
-    there = "fits.aircraft = :msn" + (" AND fits.position = :position" if position is not None else "")
-    ever = f"assembly IN (SELECT fits.assembly FROM placement AS fits WHERE fits.act = 'fit' AND {there})"
+) -> tuple[Placement, ...]:
+    """Whatever was fitted there, oldest first."""
+    there = "aircraft = :msn AND act = 'fit'" + (" AND position = :position" if position is not None else "")
     rows = connection.execute(
-        _PLACEMENTS.format(condition=ever, order=f"assembly, {IN_ORDER}"),
+        _PLACEMENTS.format(condition=there, order=IN_ORDER),
         {"msn": msn, "position": position, "at": as_of.at, "known": as_of.known},
     )
-    for _, history in groupby(map(Placement._make, rows), key=attrgetter("assembly")):
-        yield list(history)
+    return tuple(map(Placement._make, rows))
+
+
+_NEXT_MOVE: Final = (
+    _PLACEMENTS.format(
+        condition=f"assembly = :assembly AND {_MOVED} AND at >= :after "
+        "AND (at, recorded, station, number) > (:after, :recorded, :station, :number)",
+        order=IN_ORDER,
+    )
+    + " LIMIT 1"
+)
+
+
+def _next_move(connection: sqlite3.Connection, each: Placement, as_of: AsOf) -> Placement | None:
+    """Where an assembly went after one of its moves."""
+    bound = {
+        "assembly": each.assembly, "after": each.at, "recorded": each.recorded, "station": each.station,
+        "number": each.number, "at": as_of.at, "known": as_of.known,
+    }  # fmt: skip
+    row = connection.execute(_NEXT_MOVE, bound).fetchone()
+    return Placement(*row) if row else None
 
 
 def endings(connection: sqlite3.Connection, owner: str, as_of: AsOf = LATEST) -> tuple[Ending, ...]:
@@ -331,9 +355,10 @@ def endings(connection: sqlite3.Connection, owner: str, as_of: AsOf = LATEST) ->
         own = placements(connection, name, as_of)
         return tuple(_ending(each) for each in own if _ends_assembly(each))
     msn, _, position = name.partition(" ")
-    found: list[Ending] = []
-    for history in _histories(connection, msn, position, as_of):
-        found += _changes_at(history, msn, position)
+    found: set[Ending] = set()
+    for each in _fits(connection, msn, position, as_of):
+        left = _next_move(connection, each, as_of)
+        found.update(map(_ending, [each, left] if left else [each]))
     return tuple(sorted(found))
 
 
@@ -353,16 +378,6 @@ def last_ending(connection: sqlite3.Connection, key: str, as_of: AsOf = LATEST) 
 
 def _ends_assembly(each: Placement) -> bool:
     return each.act == "take-apart" or each.destination == "scrap"
-
-
-def _changes_at(history: Iterable[Placement], msn: str, position: str) -> Iterator[Ending]:
-    there = False
-    for each in history:
-        if each.act in MOVES:
-            comes = each.act == "fit" and (each.aircraft, each.position) == (msn, position)
-            if there or comes:
-                yield _ending(each)
-            there = comes
 
 
 def _ending(each: Placement) -> Ending:

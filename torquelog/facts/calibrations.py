@@ -221,12 +221,23 @@ ROWS: Final = {
     "withdrawal": _withdrawal_rows,
 }
 
+
+def _accepted(column: str) -> str:
+    """SQL for a column of the first acceptance that stands."""
+    return (
+        f"(SELECT acceptance.{column} FROM acceptance WHERE calibration_station = calibration.station "
+        "AND calibration_number = calibration.number AND acceptance.at <= :at AND acceptance.known <= :known "
+        f"AND {stands('acceptance')} ORDER BY acceptance.at, acceptance.recorded, acceptance.station, "
+        "acceptance.number LIMIT 1)"
+    )
+
+
 _COLUMNS: Final = (
     "station, number, tool, certificate, laboratory, made_on, due, recorded, length_value, length_unit, "
     "multiplier, found_on, standard, tester, edition, decision, file, why, "
     "(SELECT min(withdrawal.recorded) FROM withdrawal WHERE calibration_station = calibration.station "
     "AND calibration_number = calibration.number AND withdrawal.at <= :at AND withdrawal.known <= :known "
-    f"AND {stands('withdrawal')})"
+    f"AND {stands('withdrawal')}), {_accepted('recorded')}, {_accepted('signer')}"
 )
 _OF_TOOL: Final = (
     f"SELECT {_COLUMNS} FROM calibration WHERE tool = :tool AND at <= :at AND known <= :known "
@@ -235,11 +246,6 @@ _OF_TOOL: Final = (
 _ONE: Final = (
     f"SELECT {_COLUMNS} FROM calibration WHERE station = :station AND number = :number AND known <= :known "
     f"AND {stands('calibration')}"
-)
-_ACCEPTANCE: Final = (
-    "SELECT recorded, signer FROM acceptance WHERE calibration_station = :station "
-    "AND calibration_number = :number AND at <= :at AND known <= :known "
-    f"AND {stands('acceptance')} ORDER BY at, recorded, station, number LIMIT 1"
 )
 _POINTS: Final = (
     "SELECT state, direction, unit, indicated, reference, repeat, uncertainty, k FROM calibration_point "
@@ -259,7 +265,7 @@ def calibrations(
         points: whether the results are wanted; a judgement asks for those of one certificate only.
     """
     rows = connection.execute(_OF_TOOL, {"tool": tool, "at": as_of.at, "known": as_of.known}).fetchall()
-    found = [_calibration(connection, row, as_of) for row in rows]
+    found = map(_calibration, rows)
     return tuple(with_points(connection, each) if points else each for each in found)
 
 
@@ -269,7 +275,7 @@ def calibration(
     """One certificate by its entry, with its results; nothing where there is none or it is struck."""
     named = {"station": station, "number": number, "at": as_of.at, "known": as_of.known}
     row = connection.execute(_ONE, named).fetchone()
-    return with_points(connection, _calibration(connection, row, as_of)) if row else None
+    return with_points(connection, _calibration(row)) if row else None
 
 
 def with_points(connection: sqlite3.Connection, calibration: Calibration) -> Calibration:
@@ -294,9 +300,7 @@ def pairs(points: Iterable[Point]) -> tuple[Pair, ...]:
     )
 
 
-def _calibration(connection: sqlite3.Connection, row: tuple[Any, ...], as_of: AsOf) -> Calibration:
-    named = {"station": row[0], "number": row[1], "at": as_of.at, "known": as_of.known}
-    accepted = connection.execute(_ACCEPTANCE, named).fetchone()
+def _calibration(row: tuple[Any, ...]) -> Calibration:
     return Calibration(
         station=row[0],
         number=row[1],
@@ -307,8 +311,8 @@ def _calibration(connection: sqlite3.Connection, row: tuple[Any, ...], as_of: As
         due=date.fromisoformat(row[6]) if row[6] else None,
         points=(),
         recorded=row[7],
-        accepted=accepted[0] if accepted else None,
-        accepted_by=accepted[1] if accepted else "",
+        accepted=row[19],
+        accepted_by=row[20] or "",
         length=Length(row[8], row[9]) if row[8] else None,
         multiplier=parse_signed(row[10]) if row[10] else None,
         found_on=date.fromisoformat(row[11]) if row[11] else None,

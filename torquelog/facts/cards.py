@@ -210,6 +210,11 @@ def content_of(connection: sqlite3.Connection, digest: str) -> Content:
     return content
 
 
+def digests(connection: sqlite3.Connection) -> list[str]:
+    """The digests of every revision of every card."""
+    return [digest for (digest,) in connection.execute("SELECT DISTINCT digest FROM card ORDER BY digest")]
+
+
 def names(connection: sqlite3.Connection) -> list[str]:
     """The names of all cards."""
     return [name for (name,) in connection.execute("SELECT DISTINCT card FROM card ORDER BY card")]

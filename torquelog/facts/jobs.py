@@ -1,6 +1,7 @@
 """Jobs: a card at work on assemblies, on an aircraft's position, or both."""
 
 import sqlite3
+from collections.abc import Iterator
 from typing import Final, NamedTuple, TypeAlias
 
 from torquelog.clock import Moment
@@ -131,10 +132,36 @@ def jobs(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Job]:
     return list(found.values())
 
 
+_OPEN: Final = f"at <= :at AND NOT EXISTS (SELECT 1 FROM job_closed {_CLOSED_BY_THEN})"
+_PERHAPS: Final = (
+    "job IN (SELECT each.job FROM job AS each "
+    "WHERE NOT EXISTS (SELECT 1 FROM job_closed WHERE job_closed.job = each.job) "
+    "UNION SELECT job_closed.job FROM strike CROSS JOIN job_closed "
+    "ON job_closed.station = strike.target_station AND job_closed.number = strike.target_number)"
+)
+"""Without a closing, or with a struck one: of the jobs that are done, which are most, only the indexes are read."""
+
+
+_FIRST_OF_ITS_NAME: Final = (
+    "NOT EXISTS (SELECT 1 FROM job AS first WHERE first.job = job.job AND first.at <= :at AND first.known <= :known "
+    f"AND {stands('first')} AND (first.recorded, first.station, first.number) "
+    "< (job.recorded, job.station, job.number))"
+)
+
+
+def of_card(connection: sqlite3.Connection, digest: str, as_of: AsOf = LATEST) -> Iterator[Job]:
+    """The jobs that one revision of a card opened, oldest first."""
+    rows = connection.execute(
+        _SELECT.format(condition=f"at <= :at AND digest = :digest AND {_FIRST_OF_ITS_NAME}"),
+        {"at": as_of.at, "known": as_of.known, "digest": digest},
+    )
+    return (_job(connection, row, as_of) for row in rows)
+
+
 def open_jobs(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Job]:
     """The jobs that were open at a moment, oldest first."""
     rows = connection.execute(
-        _SELECT.format(condition=f"at <= :at AND NOT EXISTS (SELECT 1 FROM job_closed {_CLOSED_BY_THEN})"),
+        _SELECT.format(condition=f"{_PERHAPS} AND {_OPEN}" if as_of == LATEST else _OPEN),
         {"at": as_of.at, "known": as_of.known},
     ).fetchall()
     found: dict[str, Job] = {}

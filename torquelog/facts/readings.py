@@ -272,6 +272,12 @@ _TAKEN: Final = (
     f"AND {stands('reading')}"
 )
 _ORDER: Final = " ORDER BY at, recorded, station, number"
+_NEXT: Final = "SELECT min(item) FROM reading WHERE owner = :owner AND grp = :group"
+_ITEMS: Final = (
+    f"WITH RECURSIVE one (item) AS ({_NEXT} UNION ALL SELECT ({_NEXT} AND reading.item > one.item) FROM one "
+    "WHERE one.item IS NOT NULL) SELECT item FROM one WHERE item IS NOT NULL"
+)
+"""The numbers of a group that have any reading, found by a leap from one to the next."""
 
 
 def taken(
@@ -307,7 +313,9 @@ def _taken_text(one: bool, bounded: bool) -> str:
     item = " AND item = :item" if one else ""
     if not bounded:
         return _TAKEN.format(index="", item=item, more="") + _ORDER
-    later = _TAKEN.format(index="", item=item, more=" AND at >= :since")
+    # Each number by itself, or the whole group's older readings would be walked through to find the later ones.
+    each = item or f" AND item IN ({_ITEMS})"
+    later = _TAKEN.format(index="", item=each, more=" AND at >= :since")
     # Told which index to take, or it would walk through everything that is older.
     marked = _TAKEN.format(
         index=" INDEXED BY reading_marked", item=item, more=f" AND at < :since AND ({_MARKED})"

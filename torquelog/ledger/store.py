@@ -5,7 +5,7 @@ Ids and signatures are hex outside and bytes inside the file, where each byte co
 
 import sqlite3
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 
 class Stored(NamedTuple):
@@ -89,15 +89,27 @@ def entries(connection: sqlite3.Connection, station: str, start: int = 1) -> Ite
     return map(_stored, rows)
 
 
+_CHAINS: Final = (
+    "WITH RECURSIVE chain (code) AS (SELECT min(station) FROM entry UNION ALL "
+    "SELECT (SELECT min(station) FROM entry WHERE station > code) FROM chain WHERE code IS NOT NULL)"
+)
+"""Each station's code, found by a leap from one to the next, not by a walk through all their entries."""
+
+
 def stations(connection: sqlite3.Connection) -> tuple[str, ...]:
     """Every chain that this file holds, in the order of their codes."""
-    rows = connection.execute("SELECT station FROM entry WHERE number = 1 ORDER BY station")
+    rows = connection.execute(
+        f"{_CHAINS} SELECT code FROM chain WHERE EXISTS (SELECT 1 FROM entry WHERE station = code AND number = 1)"
+    )
     return tuple(station for (station,) in rows)
 
 
 def counts(connection: sqlite3.Connection) -> dict[str, int]:
     """The largest number of each chain, also where entry 1 or the text of another is lost; by station."""
-    rows = connection.execute("SELECT station, max(number) FROM entry GROUP BY station ORDER BY station")
+    rows = connection.execute(
+        f"{_CHAINS} SELECT code, (SELECT max(number) FROM entry WHERE station = code) FROM chain "
+        "WHERE code IS NOT NULL"
+    )
     return dict(rows.fetchall())
 
 

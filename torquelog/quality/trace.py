@@ -24,7 +24,7 @@ __all__ = ["BEGINNING", "KINDS", "Carrier", "Location", "Row", "Standing", "Trac
 Thing = TypeVar("Thing")
 
 KINDS: Final = ("wrench", "adapter", "aircraft", "assembly", "lot", "person", "card")
-KEPT: Final = 10_000
+KEPT: Final = 4096
 """So many readings of a trace are kept; where there are more, they are read again whenever they are walked through."""
 
 

@@ -165,12 +165,11 @@ def _recalls(book: Book, bears: str) -> Iterator[Section]:
 
 def _standing(book: Book, traced: Trace) -> Section:
     """Tightenings that stand on it today: fasteners alike on one line."""
-    standing = [
-        row
+    newest = {
+        (row.reading.owner, row.reading.group, row.reading.item): row
         for row in traced.rows
-        if row.state == "tight" and row.reading.act == "tighten" and row.location.flying
-    ]
-    newest = {(row.reading.owner, row.reading.group, row.reading.item): row for row in standing}
+        if _stands(row) and row.location.flying
+    }
     ordered = sorted(newest.values(), key=lambda row: (natural(row.location.position), _alike(row)))
     rows = [_standing_row(book, list(run)) for _, run in groupby(ordered, key=_alike)]
     if not rows:
@@ -211,29 +210,44 @@ def _standing_row(book: Book, run: Sequence[Trail]) -> Row:
     )
 
 
+class _Touch:
+    """What one wrench did, reading by reading; its readings themselves are not kept."""
+
+    def __init__(self, first: Trail) -> None:
+        self.first = self.last = first
+        self.readings = self.refused = 0
+        self.standing: set[tuple[str, str, int]] = set()
+
+    def see(self, row: Trail) -> None:
+        """The next reading."""
+        self.last = row
+        self.readings += 1
+        self.refused += row.reading.outcome == "refused"
+        if _stands(row):
+            self.standing.add((row.reading.owner, row.reading.group, row.reading.item))
+
+
 def _wrenches(book: Book, traced: Trace) -> Section:
     """Every wrench that touched what it carries, and how that wrench stands today."""
-    touched: dict[str, list[Trail]] = {}
+    touched: dict[str, _Touch] = {}
     for row in traced.rows:
-        touched.setdefault(row.reading.wrench, []).append(row)
+        touched.setdefault(row.reading.wrench, _Touch(row)).see(row)
     if not touched:
         return Section("Which wrenches touched it", (Lines(("None on record.",)),))
-    rows = [_wrench_row(book, wrench, trail) for wrench, trail in sorted(touched.items())]
+    rows = [_wrench_row(book, wrench, touch) for wrench, touch in sorted(touched.items())]
     titles = "=Wrench|>Readings|>Standing|>Refused|=First|=Last|Stands today"
     return Section("Which wrenches touched it", (grid("Wrenches", titles, rows),))
 
 
-def _wrench_row(book: Book, wrench: str, trail: Sequence[Trail]) -> Row:
+def _wrench_row(book: Book, wrench: str, touch: _Touch) -> Row:
     tool = tools.tool(book.connection, wrench)
     grounds = ""
     if tool is not None:
         grounds = why_not(tool, fitness_at(book.connection, book, tool, book.clock.now()))
-    standing = {(row.reading.owner, row.reading.group, row.reading.item) for row in trail if _stands(row)}
-    refused = sum(row.reading.outcome == "refused" for row in trail)
     return (
         Cell(wrench),
-        *(Cell(f"{number:,}") for number in (len(trail), len(standing), refused)),
-        Cell(short_moment(trail[0].reading.at, book.zone)),
-        Cell(short_moment(trail[-1].reading.at, book.zone)),
+        *(Cell(f"{number:,}") for number in (touch.readings, len(touch.standing), touch.refused)),
+        Cell(short_moment(touch.first.reading.at, book.zone)),
+        Cell(short_moment(touch.last.reading.at, book.zone)),
         Cell("not to be used" if grounds else "may be used", grounds, "outside" if grounds else "done"),
     )
