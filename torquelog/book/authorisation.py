@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from torquelog.book import particulars
 from torquelog.book.recent import Recent
@@ -34,10 +34,15 @@ def authorise(
     Raises:
         TorquelogError: `key-unknown`, or what `rules.authority.judge` raises.
     """
-    ask = (recent or Recent(connection)).ask
+    recent = recent or Recent(connection)
+    kept: _Counts | None = recent.recall(authorise, station, signer, key) if kind == "reading" else None
+    if kept is not None and kept.since <= recorded < kept.until:
+        return kept.key
+    ask = recent.ask
     found = ask(people.signing_key, station, key)
     if found is None:
         raise TorquelogError("key-unknown", f"No entry {key} of {station} introduces a key.")
+    changes = ask(people.role_changes, station, signer)
     authority.judge(
         authority.Claim(
             kind=kind,
@@ -46,14 +51,26 @@ def authorise(
             level=found.level,
             until=found.until,
             ended=ask(_ended, found),
-            roles=people.signing_roles(ask(people.role_changes, station, signer), recorded),
+            roles=people.signing_roles(changes, recorded),
             recorded=recorded,
             others_entry=kind == "strike" and _signer_of(connection, body["entry"]) != signer,
             code_used=found.level == "code" and people.open_code(connection, station, signer) != found,
         )
     )
     particulars.check(connection, station, kind, signer, found, recorded, body)
+    if kind == "reading":
+        until = people.roles_stay_until(changes, recorded)
+        until = until if found.until is None else min(until, found.until)
+        recent.keep(_Counts(recorded, until, found), authorise, station, signer, key)
     return found
+
+
+class _Counts(NamedTuple):
+    """That a key signs readings, from one moment up to, not including, another: nothing in a reading bears on it."""
+
+    since: Moment
+    until: Moment
+    key: SigningKey
 
 
 def _ended(connection: sqlite3.Connection, key: SigningKey) -> bool:

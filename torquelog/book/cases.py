@@ -41,21 +41,15 @@ def case(
     return _used(connection, known, since, at, as_of)
 
 
-def recent_case(recent: Recent, station: str, zone: ZoneInfo, tool: Tool, at: Moment) -> Case:
-    """The same by everything known now, with the help of what was found before.
+def settled_case(recent: Recent, station: str, zone: ZoneInfo, tool: Tool, at: Moment) -> tuple[Case, bool]:
+    """The same by everything known now, with the help of what was found before, and whether it is settled.
 
     Once the last of the tool's facts has begun, the case stays as it is however late it gets; only the uses grow.
     """
     last, known, since = recent.ask(_at_last, station, zone, tool.tool)
     if known is None or at < last:
-        return case(recent.connection, station, zone, tool, at)
-    return _used(recent.connection, known, since, at, LATEST)
-
-
-def has_settled(recent: Recent, station: str, zone: ZoneInfo, tool: Tool, at: Moment) -> bool:
-    """Whether all which is told of a tool has begun by then, so that its case stays as it is however late it gets."""
-    last, known, _ = recent.ask(_at_last, station, zone, tool.tool)
-    return known is not None and at >= last
+        return case(recent.connection, station, zone, tool, at), False
+    return _used(recent.connection, known, since, at, LATEST), True
 
 
 def _at_last(

@@ -45,11 +45,12 @@ def fastener_state(
 ) -> State:
     """The state of one fastener, seen from one job; `recent` is what was found before and still holds."""
     recent = recent or Recent(connection)
+    found = _kept_state(recent, job, owner, group, item, as_of)
+    if found is not None:
+        return found
     apart = _last_apart(recent, owner, as_of)
-    found = _kept_state(recent, job, owner, group, item, as_of, apart)
-    if found is None:
-        events = group_events(connection, job, owner, group, as_of, item, recent, apart)
-        found = _state(events.get(item, ()), job, group)
+    events = group_events(connection, job, owner, group, as_of, item, recent, apart)
+    found = _state(events.get(item, ()), job, group)
     if apart is not None and found.over:
         events = group_events(connection, job, owner, group, as_of, item, recent)
         return _state(events.get(item, ()), job, group)
@@ -57,41 +58,51 @@ def fastener_state(
 
 
 class _Rest(NamedTuple):
-    """What befell the fasteners of a group beside readings: until when, the events by number, and how each leaves one."""
+    """What befell the fasteners of an assembly's group beside readings, as seen from one job.
 
+    Attributes:
+        since: when the assembly last came off or apart, or nothing: what counts of its readings begins there.
+        last: the moment of the last of the events.
+        events: by number of the fastener.
+        states: how they leave each fastener that nothing was taken at.
+    """
+
+    since: Moment | None
     last: Moment
     events: Mapping[int, list[Event]]
     states: dict[int, State]
 
 
-def _kept_state(
-    recent: Recent, job: str, owner: str, group: Group, item: int, as_of: AsOf, apart: Ending | None
-) -> State | None:
-    """The same with the help of what is kept of the group; nothing where that cannot be relied on.
+def _kept_state(recent: Recent, job: str, owner: str, group: Group, item: int, as_of: AsOf) -> State | None:
+    """The same with the help of what is kept of the group; nothing where that does not tell it.
 
-    Of a position it depends on the readings themselves which endings count; and what is kept is kept for a time after
-    the last of the events beside readings.
+    Of a position it depends on the readings themselves which endings count. What is kept holds for times after the last
+    of the events, and not for a fastener that got more than the card allows: that looks further back.
     """
-    left = recent.left_behind(owner, group.id) if owner.startswith("assembly ") else None
-    if left is None or as_of.known != END_OF_TIME:
+    left = recent.left_behind(owner, group.id)
+    if left is None or as_of.known != END_OF_TIME or not owner.startswith("assembly "):
         return None
-    key = (_Rest, job, owner, group.id, apart)
-    rest: _Rest | None = recent.recall(*key)
+    rest: _Rest | None = left.rests.get(job)
     if rest is None:
-        events = other_events(recent.connection, job, owner, group, LATEST, recent=recent, apart=apart)
-        last = max((each.at for told in events.values() for each in told), default=0)
-        rest = _Rest(last, events, {})
-        recent.keep(rest, *key)
+        rest = left.rests[job] = _rest(recent, job, owner, group)
     if as_of.at < rest.last:
         return None
-    taken = [each for each in left.taken(item, apart and apart.at) if each.at <= as_of.at]
+    taken = left.taken(item, rest.since)
     if not taken:
         found = rest.states.get(item)
         if found is None:
             found = rest.states[item] = _state(rest.events.get(item, ()), job, group)
         return found
-    read = (_reading_event(recent.connection, each, as_of) for each in taken)
-    return _state(sorted((*rest.events.get(item, ()), *read), key=_in_order), job, group)
+    read = (_reading_event(recent.connection, each, as_of) for each in taken if each.at <= as_of.at)
+    found = _state(sorted((*rest.events.get(item, ()), *read), key=_in_order), job, group)
+    return None if found.over else found
+
+
+def _rest(recent: Recent, job: str, owner: str, group: Group) -> _Rest:
+    apart = _last_apart(recent, owner, LATEST)
+    events = other_events(recent.connection, job, owner, group, LATEST, recent=recent, apart=apart)
+    last = max((each.at for told in events.values() for each in told), default=0)
+    return _Rest(apart and apart.at, last, events, {})
 
 
 def _last_apart(recent: Recent, owner: str, as_of: AsOf) -> Ending | None:

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from torquelog.book.fasteners import fastener_state
 from torquelog.book.reading_remarks import Place, of_reading
 from torquelog.book.recent import Recent
-from torquelog.book.used_tools import Bench, Moments, ToolJudged, chain
+from torquelog.book.used_tools import Bench, Moments, ToolJudged, chain, through
 from torquelog.clock import Moment, from_offset_text
 from torquelog.errors import TorquelogError
 from torquelog.facts import cards, jobs, people, readings, stations
@@ -21,6 +21,7 @@ from torquelog.facts.card_form import Card, Group
 from torquelog.facts.jobs import Job
 from torquelog.facts.rows import END_OF_TIME, AsOf
 from torquelog.kept import kept
+from torquelog.ledger.jsontext import Fixed
 from torquelog.rules import demand, fastener
 from torquelog.rules.grounds import Ground, Remark
 from torquelog.torque.limits import Limits
@@ -162,7 +163,7 @@ def judge(
         *no_lever,
         *found.run_on_grounds,
     )
-    applied = asked.reading.newton_metres * ratio
+    applied = through(asked.reading.newton_metres, ratio)
     top = demand.highest(group, found.run_on_torque)
     awaits = not grounds and at < now and _revived(bench, asked, group, used)
     worn = asked.run_on is not None and _worn(group, found.run_on_torque)
@@ -253,6 +254,9 @@ def _no_group(job: Job, card: Card, group_id: str) -> TorquelogError:
 
 
 def _performer(recent: Recent, station: str, person: str, at: Moment) -> None:
+    kept_until: tuple[Moment, Moment] | None = recent.recall(_performer, station, person)
+    if kept_until is not None and kept_until[0] <= at < kept_until[1]:
+        return
     if recent.ask(people.person, person) is None:
         raise TorquelogError("person-unknown", f"Nobody is enrolled as {person}. Nothing was recorded.")
     changes = recent.ask(people.role_changes, station, person)
@@ -262,6 +266,7 @@ def _performer(recent: Recent, station: str, person: str, at: Moment) -> None:
             f"{person} did not hold the role technician at that time. Nothing was recorded.",
             hint=f"torquelog person role {person} --add technician   (by quality)",
         )
+    recent.keep((at, people.roles_stay_until(changes, at)), _performer, station, person)
 
 
 def _worn(group: Group, run_on: Fraction | None) -> bool:
@@ -325,20 +330,30 @@ def _once(remarks: tuple[Remark, ...]) -> tuple[Remark, ...]:
 
 def judged_member(judged: Judged) -> dict[str, Any]:
     """What a reading freezes of its judgement, as it stands in the entry's body."""
-    limits = {
+    return _member(
+        judged.rule_set, judged.card, judged.specified, judged.unit, judged.limits, judged.gain, judged.group,
+        judged.run_on, *judged.tools,
+    )  # fmt: skip
+
+
+@kept
+def _member(
+    rule_set: int, card: Card, specified: str, unit: str, limits: Limits, gain: Fraction, group: Group,
+    run_on: Fraction | None, *used: ToolJudged,
+) -> dict[str, Any]:  # fmt: skip
+    ends = {
         name: display(end, 40)
-        for name, end in (("low", judged.limits.low), ("high", judged.limits.high))
+        for name, end in (("low", limits.low), ("high", limits.high))
         if end is not None
     }
     member = {
-        "rule_set": str(judged.rule_set), "card": judged.card.digest, "revision": judged.card.revision,
-        "specified": judged.specified, "unit": judged.unit, "limits": {**limits, "unit": "N·m"},
-        "gain": str(judged.gain), "direction": judged.group.direction,
-        "tools": [_tool_member(each) for each in judged.tools],
+        "rule_set": str(rule_set), "card": card.digest, "revision": card.revision, "specified": specified,
+        "unit": unit, "limits": {**ends, "unit": "N·m"}, "gain": str(gain), "direction": group.direction,
+        "tools": [_tool_member(each) for each in used],
     }  # fmt: skip
-    if judged.run_on is not None:
-        member["run_on"] = {"value": display(judged.run_on, 40), "unit": "N·m"}
-    return member
+    if run_on is not None:
+        member["run_on"] = {"value": display(run_on, 40), "unit": "N·m"}
+    return Fixed(member)
 
 
 def _tool_member(each: ToolJudged) -> dict[str, str]:

@@ -7,7 +7,7 @@ with everything else; whatever cannot be put to it plainly has to be asked for a
 """
 
 import sqlite3
-from typing import Final
+from typing import Any, Final
 
 from torquelog.clock import Moment
 from torquelog.facts import lately, readings, strikes
@@ -19,9 +19,15 @@ TIGHT: Final = ("within", "tighten")
 
 
 class LeftBehind:
-    """What is kept of one group of one owner."""
+    """What is kept of one group of one owner.
 
-    __slots__ = ("_connection", "_group", "_last", "_owner", "_since", "_struck", "_taken", "_tight", "_told")
+    Attributes:
+        rests: what others keep of the group that no reading changes, by job.
+    """
+
+    __slots__ = (
+        "_connection", "_group", "_last", "_owner", "_since", "_struck", "_taken", "_tight", "_told", "rests",
+    )  # fmt: skip
 
     def __init__(self, connection: sqlite3.Connection, owner: str, group: str) -> None:
         self._connection = connection
@@ -33,6 +39,7 @@ class LeftBehind:
         self._since: Moment | None = None
         self._told = False
         self._struck: dict[str, int] = {}
+        self.rests: dict[str, Any] = {}
 
     def tight(self, job: str, slot: tuple[str, int]) -> set[int]:
         """The numbers tightened within limits at a step or pass of a job (`readings.tightened_at`); not to be changed."""

@@ -14,6 +14,7 @@ from torquelog.facts import cards, lately
 from torquelog.facts.card_form import Card, Group
 from torquelog.facts.jobs import Job
 from torquelog.facts.stations import Rules
+from torquelog.kept import kept
 from torquelog.rules import demand
 from torquelog.rules.fastener import State
 from torquelog.rules.grounds import Remark
@@ -92,15 +93,16 @@ def _before(recent: Recent, place: Place, at: Moment) -> Iterator[Remark]:
 
 def _turn(recent: Recent, place: Place, loosened: bool) -> Iterator[Remark]:
     done = frozenset[tuple[str, int]]() if loosened else place.before.done
-    if any(each.key not in done for each in _earlier(place)):
+    if not _earlier(place.group, place.slot) <= done:
         yield Remark("order", f"An earlier pass or step of {place.name} is still open.")
     else:
         yield from out_of_turn(recent, place.job, place.card, place.group, place.item, place.slot)
 
 
-def _earlier(place: Place) -> Iterator[demand.Slot]:
-    """What the card asks for before this."""
-    return takewhile(lambda each: each.key != place.slot.key, demand.slots(place.group))
+@kept
+def _earlier(group: Group, slot: demand.Slot) -> frozenset[tuple[str, int]]:
+    """What the card asks for before this, by key."""
+    return frozenset(each.key for each in takewhile(lambda each: each.key != slot.key, demand.slots(group)))
 
 
 def _last_wrench(recent: Recent, place: Place) -> str | None:

@@ -2,12 +2,14 @@
 
 import sqlite3
 from collections.abc import Iterator
+from itertools import takewhile
 
 from torquelog.book.fasteners import group_states
 from torquelog.book.recent import Recent
 from torquelog.facts import jobs, readings
 from torquelog.facts.card_form import Card, Group
 from torquelog.facts.jobs import Job
+from torquelog.kept import kept
 from torquelog.rules.demand import Slot
 from torquelog.rules.grounds import Remark
 from torquelog.rules.names import fastener_name
@@ -30,12 +32,11 @@ def out_of_turn(
         yield Remark(
             "order", f"{name.capitalize()} comes before {fastener_name(group.id, item)} in the card's order."
         )
-    covered = next(
-        (each for each in _before(card, group) if _not_accepted(recent.connection, job, each)), None
-    )
-    if covered is not None:
-        words = covered.id.replace("-", " ")
-        yield Remark("hold-passed", f"The {words}s were to be inspected before anything covers them.")
+    for each in _before(card, group):
+        if _not_accepted(recent.connection, job, each):
+            words = each.id.replace("-", " ")
+            yield Remark("hold-passed", f"The {words}s were to be inspected before anything covers them.")
+            return
 
 
 def _skipped(recent: Recent, job: Job, group: Group, item: int, slot: Slot) -> int | None:
@@ -53,13 +54,11 @@ def _skipped(recent: Recent, job: Job, group: Group, item: int, slot: Slot) -> i
     return next((each for each in before if each not in done), None)
 
 
-def _before(card: Card, group: Group) -> Iterator[Group]:
+@kept
+def _before(card: Card, group: Group) -> tuple[Group, ...]:
     """The groups before this one that are inspected before anything covers them."""
-    for each in card.groups:
-        if each.id == group.id:
-            return
-        if each.hold:
-            yield each
+    earlier = takewhile(lambda each: each.id != group.id, card.groups)
+    return tuple(each for each in earlier if each.hold)
 
 
 def _not_accepted(connection: sqlite3.Connection, job: Job, group: Group) -> bool:

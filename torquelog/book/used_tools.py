@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
 
-from torquelog.book.cases import has_settled, link, recent_case
+from torquelog.book.cases import link, settled_case
 from torquelog.book.recent import Recent
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
@@ -37,7 +37,7 @@ class _Kept(NamedTuple):
 
     since: Moment
     until: Moment
-    fitness: Fitness
+    judged: ToolJudged
 
 
 class Moments(NamedTuple):
@@ -99,7 +99,7 @@ class Bench:
         # Used twice in one reading (for the run-on torque as well), a tool takes two of its cycles.
         earlier = self._used.get(tool.tool, 0)
         self._used[tool.tool] = earlier + 1
-        return ToolJudged(tool, role, self._fitness(tool, use, earlier))
+        return self._judged(tool, role, use, earlier)
 
     def run_on_before(self, before: State) -> Fraction | None:
         """The run-on torque, N·m, that the torque standing on a fastener was counted above; None without one.
@@ -115,19 +115,22 @@ class Bench:
     def grounds_now(self, each: ToolJudged, indicated: Torque | None, direction: str) -> set[str]:
         """The grounds that hold against a tool at the time of the entry, by code."""
         use = Use(at=self._when.now, now=self._when.now, indicated=indicated, direction=direction)
-        return {ground.code for ground in self._fitness(each.tool, use).grounds}
+        return {ground.code for ground in self._judged(each.tool, each.role, use).fitness.grounds}
 
-    def _fitness(self, tool: Tool, use: Use, earlier: int = 0) -> Fitness:
+    def _judged(self, tool: Tool, role: str, use: Use, earlier: int = 0) -> ToolJudged:
         """The judgement; the same use soon after is judged the same, unless cycles are counted or facts have changed."""
+        known, settled = settled_case(self._recent, self._station, self._zone, tool, use.at)
+        if not settled or known.tool.cycles:
+            judged = fitness.judge(known._replace(uses=known.uses + earlier) if earlier else known, use)
+            return ToolJudged(tool, role, judged)
+        for_job = use.job if known.whereabouts.job else ""
         width = use.width and (use.width.numerator, use.width.denominator)
-        key = (fitness.judge, tool.tool, use.indicated, use.direction, use.person, use.job, width)
+        key = (_Kept, tool.tool, role, use.indicated, use.direction, use.person, for_job, width)
         kept: _Kept | None = self._recent.recall(*key)
         if kept is not None and kept.since <= use.at < kept.until and use.at <= use.now:
-            return kept.fitness
-        known = recent_case(self._recent, self._station, self._zone, tool, use.at)
-        found = fitness.judge(known._replace(uses=known.uses + earlier) if earlier else known, use)
-        if not known.tool.cycles and has_settled(self._recent, self._station, self._zone, tool, use.at):
-            self._recent.keep(_Kept(use.at, fitness.until_when(known, use, found), found), *key)
+            return kept.judged
+        found = ToolJudged(tool, role, fitness.judge(known, use))
+        self._recent.keep(_Kept(use.at, fitness.until_when(known, use, found.fitness), found), *key)
         return found
 
     def adapters(self, names: Sequence[str], role: str) -> tuple[ToolJudged, ...]:
@@ -149,6 +152,11 @@ def chain(wrench: Tool, adapters: Sequence[ToolJudged]) -> tuple[Fraction, tuple
         message = f"{wrench.tool} has no lever on record, and an adapter needs one."
         return Fraction(1), (Ground("no-lever", wrench.tool, message),)
     return gain(wrench.lever.metres if wrench.lever else None, links), ()
+
+
+def through(torque: Fraction, ratio: Fraction) -> Fraction:
+    """A torque at the wrench, in N·m, as it comes to the fastener."""
+    return torque if ratio == 1 else torque * ratio
 
 
 def _no_tool(connection: sqlite3.Connection, name: str, sort: str) -> TorquelogError:

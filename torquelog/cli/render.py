@@ -6,6 +6,7 @@ written, on every path, and it goes to standard output.
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cache
 from itertools import chain, islice
 from typing import Final, NamedTuple, TextIO
 
@@ -70,16 +71,20 @@ def envelope_text(context: Context, answer: Answer, line: int | None = None) -> 
     content = envelope(context, answer)
     if line is not None:
         content["line"] = line
-    return "".join(envelope_pieces(context, content))
+    return printable(encoder(not speaks_utf_8(context.stdout.encoding))(content))
 
 
 def envelope_pieces(context: Context, content: Json) -> Iterator[str]:
     """An envelope as JSON in pieces: what is made one by one is never held all at once."""
+    yield from map(printable, json_pieces(content, encoder(not speaks_utf_8(context.stdout.encoding))))
+
+
+@cache
+def encoder(ascii_alone: bool) -> Callable[[object], str]:
+    """What writes JSON; made once, as it is asked for with every line. What is made one by one becomes a list."""
     from json import JSONEncoder
 
-    encode = JSONEncoder(ensure_ascii=not speaks_utf_8(context.stdout.encoding), allow_nan=False).encode
-    for piece in json_pieces(content, encode):
-        yield piece if piece.isprintable() else "".join(map(escaped, piece))
+    return JSONEncoder(ensure_ascii=ascii_alone, allow_nan=False, default=list).encode
 
 
 def json_pieces(content: Json, encode: Callable[[object], str]) -> Iterator[str]:
@@ -105,6 +110,11 @@ def holds_each(content: Mapping[str, Json]) -> bool:
         isinstance(value, Each) or (isinstance(value, Mapping) and holds_each(value))
         for value in content.values()
     )
+
+
+def printable(text: str) -> str:
+    """JSON text with nothing in it that cannot be seen."""
+    return text if text.isprintable() else "".join(map(escaped, text))
 
 
 def escaped(character: str) -> str:

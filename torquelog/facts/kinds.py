@@ -57,8 +57,12 @@ _COUNT = re.compile(r"0|[1-9][0-9]{0,11}")
 _NUMBER = re.compile(r"-?[0-9]{1,40}(\.[0-9]{1,40})?")
 
 
-def _text_like(pattern: re.Pattern[str]) -> Callable[[Any], bool]:
-    return lambda value: isinstance(value, str) and pattern.fullmatch(value) is not None
+Check = Callable[[Any], object]
+"""What a value has to fit: answers with something true, or with nothing or a TypeError where it does not."""
+
+
+def _text_like(pattern: re.Pattern[str]) -> Check:
+    return pattern.fullmatch
 
 
 def _date(value: Any) -> bool:
@@ -92,7 +96,7 @@ def _kdf(value: Any) -> bool:
     )
 
 
-FORMS: Final[dict[str, tuple[str, Callable[[Any], bool]]]] = {
+FORMS: Final[dict[str, tuple[str, Check]]] = {
     "text": ("text that passed the gate", lambda value: isinstance(value, str) and value != ""),
     "identifier": ("a name in capitals", _text_like(_IDENTIFIER)),
     "name": ("a name in small letters", _text_like(_NAME)),
@@ -113,30 +117,51 @@ FORMS: Final[dict[str, tuple[str, Callable[[Any], bool]]]] = {
 
 def check_body(kind: Kind, body: Body) -> None:
     """Raise `body-form` where a body lacks a needed member, has an unknown one, or one of another form."""
-    known, checks = _checks(kind)
+    needed, checks = _checks(kind)
+    if not needed <= body.keys() or not _fits_all(checks, body):
+        _complain(kind, body, checks)
+
+
+def _fits_all(checks: Mapping[str, Check], body: Body) -> bool:
+    """Whether each member of a body is known and has its form."""
+    try:
+        for name, value in body.items():
+            if not checks[name](value):
+                return False
+    except (KeyError, TypeError):
+        return False
+    return True
+
+
+def _complain(kind: Kind, body: Body, checks: Mapping[str, Check]) -> None:
+    """Say what is out of place in a body: an unknown member first, else the first one by the kind's order."""
     for name in body:
-        if name not in known:
+        if name not in checks:
             raise TorquelogError(
                 "body-newer",
                 f"An entry of kind {kind.name} has a member this program does not know: {name}.",
                 hint="A newer torquelog wrote it; use that one.",
             )
-    for name, fits, member in checks:
-        if name not in body:
+    for member in kind.members:
+        if member.name not in body:
             if member.needed:
                 raise _body_form(kind, member, "is missing")
-        elif not fits(body[name]):
+        elif not _fits_one(checks[member.name], body[member.name]):
             raise _body_form(kind, member, f"is not {FORMS[member.form.rstrip('*')][0]}")
 
 
-Check = Callable[[Any], bool]
+def _fits_one(check: Check, value: object) -> bool:
+    try:
+        return bool(check(value))
+    except TypeError:
+        return False
 
 
 @kept
-def _checks(kind: Kind) -> tuple[frozenset[str], tuple[tuple[str, Check, Member], ...]]:
-    """The names of a kind's members, and of each member its name, what its value has to fit, and itself."""
-    checks = tuple((member.name, _fits(member.form), member) for member in kind.members)
-    return frozenset(member.name for member in kind.members), checks
+def _checks(kind: Kind) -> tuple[frozenset[str], Mapping[str, Check]]:
+    """The names that a kind's body needs, and what the value of each of its members has to fit."""
+    needed = frozenset(member.name for member in kind.members if member.needed)
+    return needed, {member.name: _fits(member.form) for member in kind.members}
 
 
 def _fits(form: str) -> Check:

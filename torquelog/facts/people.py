@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
 from torquelog.facts.kinds import Body, Kind, Member, optional
-from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
+from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf, Mark, put, table
 
 ROLES: Final = ("technician", "inspector", "crib", "quality")
 
@@ -340,6 +340,17 @@ def performing_roles(changes: Iterable[RoleChange], moment: Moment) -> frozenset
         if begins <= moment:
             held[role] = bool(given) and (until is None or moment < until)
     return frozenset(role for role, holds in held.items() if holds)
+
+
+def roles_stay_until(changes: Iterable[RoleChange], moment: Moment) -> Moment:
+    """The first moment after this one at which these changes may leave other roles, to perform or to sign."""
+    begin_or_end = (
+        at
+        for change in changes
+        for at in (change.since, change.recorded, change.until)
+        if at is not None and at > moment
+    )
+    return min(begin_or_end, default=END_OF_TIME)
 
 
 class Grant(NamedTuple):

@@ -11,7 +11,7 @@ from typing import Any, Final, NamedTuple
 
 from torquelog.clock import Moment, from_offset_text
 from torquelog.facts.kinds import Body, Kind, Member, optional
-from torquelog.facts.rows import LATEST, AsOf, Mark, put, table
+from torquelog.facts.rows import LATEST, AsOf, Mark, insert_text, put, table
 from torquelog.facts.strikes import stands
 from torquelog.facts.uses import put_use
 from torquelog.torque.number import exact
@@ -162,25 +162,28 @@ def fastener_of(body: Body) -> tuple[str, int]:
     return group, int(item)
 
 
+_ADD_READING: Final = insert_text(
+    "reading", "job", "owner", "grp", "item", "step", "pass", "act", "wrench", "value", "unit", "gain", "low",
+    "high", "outcome", "loosened", "over", "worn", "awaits", "performed_by", "signer", "specified", "direction",
+    "certificate", "calibration",
+)  # fmt: skip
+
+
 def _reading_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
     at = from_offset_text(body["performed_at"])
     group, item = fastener_of(body)
-    judged = body["judged"]
-    wrench = judged["tools"][0]
-    put(
-        connection, "reading", mark, at,
-        job=body["job"], owner=owner_text(body), grp=group, item=item, step=body.get("step", ""),
-        **{"pass": int(body["pass"])}, act=body["act"], wrench=body["wrench"],
-        value=body["reading"]["value"], unit=body["reading"]["unit"], gain=judged["gain"],
-        low=judged["limits"].get("low"), high=judged["limits"].get("high"), outcome=body["outcome"],
-        loosened=int("loosened" in body), over=int("beyond" in body), worn=int("worn" in body),
-        awaits=int("awaits" in body), performed_by=body["performed_by"], signer=mark.signer,
-        specified=judged["specified"], direction=judged["direction"],
-        certificate=wrench.get("certificate"), calibration=wrench.get("calibration"),
-    )  # fmt: skip
+    read, judged = body["reading"], body["judged"]
+    limits, wrench = judged["limits"], judged["tools"][0]
+    connection.execute(_ADD_READING, (
+        mark.station, mark.number, at, mark.recorded, mark.known,
+        body["job"], owner_text(body), group, item, body.get("step", ""), int(body["pass"]), body["act"],
+        body["wrench"], read["value"], read["unit"], judged["gain"], limits.get("low"), limits.get("high"),
+        body["outcome"], "loosened" in body, "beyond" in body, "worn" in body, "awaits" in body,
+        body["performed_by"], mark.signer, judged["specified"], judged["direction"],
+        wrench.get("certificate"), wrench.get("calibration"),
+    ))  # fmt: skip
     for part, (tool, role) in enumerate(tools_used(body)):
         put_use(connection, mark, at, part, tool, role)
-
     put_lots(connection, mark, at, body)
 
 

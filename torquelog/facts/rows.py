@@ -70,13 +70,14 @@ def table(name: str, columns: str, *, part: bool = False, indexes: tuple[str, ..
 
 
 @cache
-def _insert_text(table_name: str, columns: tuple[str, ...]) -> str:
-    names = ", ".join(columns)
-    places = ", ".join("?" * len(columns))
-    return f"INSERT INTO {table_name} ({names}) VALUES ({places})"
+def insert_text(table_name: str, *columns: str) -> str:
+    """The statement that writes a row with these columns behind `COMMON`."""
+    names = (*COMMON, *columns)
+    places = ", ".join("?" * len(names))
+    return f"INSERT INTO {table_name} ({', '.join(names)}) VALUES ({places})"
 
 
 def put(connection: sqlite3.Connection, table_name: str, mark: Mark, at: Moment, **columns: Any) -> None:
     """Write one fact row."""
-    text = _insert_text(table_name, (*COMMON, *columns))
+    text = insert_text(table_name, *columns)
     connection.execute(text, (mark.station, mark.number, at, mark.recorded, mark.known, *columns.values()))

@@ -10,7 +10,7 @@ import sqlite3
 from typing import Final, NamedTuple
 
 from torquelog.clock import Moment
-from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf, Mark, put, table
+from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf, Mark, insert_text, table
 from torquelog.facts.strikes import stands
 from torquelog.ledger.guards import guards
 
@@ -65,6 +65,7 @@ class ToolUse(NamedTuple):
     uses: int
 
 
+_ADD_USE: Final = insert_text("tool_use", "part", "tool", "role", "uses", "day")
 ADD_TO_TALLY: Final = (
     "INSERT INTO cycle_tally (tool, day, uses) SELECT ?, ?, CASE WHEN EXISTS "
     "(SELECT 1 FROM strike WHERE target_station = ? AND target_number = ?) THEN 0 ELSE ? END WHERE true "
@@ -87,7 +88,8 @@ def put_use(
         uses: how many actuations.
     """
     day = at // DAY
-    put(connection, "tool_use", mark, at, part=part, tool=tool, role=role, uses=uses, day=day)
+    row = (mark.station, mark.number, at, mark.recorded, mark.known, part, tool, role, uses, day)
+    connection.execute(_ADD_USE, row)
     # A strike that came first leaves the same row behind as one that comes later.
     connection.execute(ADD_TO_TALLY, (tool, day, mark.station, mark.number, uses))
 

@@ -15,6 +15,7 @@ from torquelog.errors import TorquelogError
 from torquelog.ledger.jsontext import (
     DEEPEST,
     LINE_BYTES,
+    Fixed,
     canonical,
     demand_characters,
     entry_form,
@@ -186,10 +187,17 @@ _MEMBERS: Final = frozenset(Entry._fields)
 def _body_text(body: object) -> str:
     if type(body) is not dict:
         raise entry_form("its body is no object")
-    cells = [
-        f"{quoted(name)}:{write(body[name], DEEPEST - 1, integers=name == 'kdf')}" for name in ordered(body)
-    ]
-    text = "{" + ",".join(cells) + "}"
+    cells = []
+    for name in ordered(body):
+        value = body[name]
+        if type(value) is str:
+            cell = quoted(value)
+        elif type(value) is Fixed:
+            cell = value.text
+        else:
+            cell = write(value, DEEPEST - 1, integers=name == "kdf")
+        cells.append(f"{quoted(name)}:{cell}")
+    text = f"{{{','.join(cells)}}}"
     demand_characters(text)
     if len(text) * 4 > BODY_BYTES and len(text.encode()) > BODY_BYTES:
         raise entry_form(f"its body is larger than {BODY_BYTES // 1024} KiB")

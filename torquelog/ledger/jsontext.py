@@ -5,8 +5,9 @@ floating point, so nothing in it depends on how a machine prints numbers.
 """
 
 import json
+from functools import cache
 from json.encoder import encode_basestring as quoted
-from typing import Any, Final
+from typing import Any, Final, NoReturn
 
 from torquelog.errors import TorquelogError
 
@@ -30,6 +31,26 @@ def canonical(value: object) -> str:
     text = write(value, DEEPEST, integers=True)
     demand_characters(text)
     return text
+
+
+class Fixed(dict[str, Any]):
+    """A member of a body, an object, that is never changed again: its canonical text is written once, beside it.
+
+    Attributes:
+        text: the canonical text.
+    """
+
+    __slots__ = ("text",)
+
+    def __init__(self, members: dict[str, Any]) -> None:
+        super().__init__(members)
+        self.text = write(members, DEEPEST - 1, integers=False)
+
+    def _fixed(self, *_: object, **__: object) -> NoReturn:
+        raise TypeError("what is fixed is not changed")
+
+    __setitem__ = __delitem__ = __ior__ = _fixed
+    clear = pop = popitem = setdefault = update = _fixed
 
 
 def write(value: object, depth: int, *, integers: bool) -> str:
@@ -123,19 +144,23 @@ def strict_json(text: str, *, longest: int = LINE_BYTES) -> Any:
     """
     _demand_size(text, longest)
     try:
-        value = json.loads(
-            text,
-            object_pairs_hook=_without_twins,
-            parse_float=_no_number,
-            parse_constant=_no_number,
-            parse_int=_integer,
-        )
+        value = _strict().decode(text)
     except json.JSONDecodeError as error:
         raise _json_form(f"It is not JSON at character {error.pos + 1}.") from None
     except RecursionError:
         raise _json_form(f"It has more than {DEEPEST} levels.") from None
     _look_through(value, DEEPEST)
     return value
+
+
+@cache
+def _strict() -> json.JSONDecoder:
+    return json.JSONDecoder(
+        object_pairs_hook=_without_twins,
+        parse_float=_no_number,
+        parse_constant=_no_number,
+        parse_int=_integer,
+    )
 
 
 def _demand_size(text: str, longest: int) -> None:

@@ -301,7 +301,7 @@ def counts_as(
 
 def next_slot(now: State, slots: Sequence[Slot], *, loosened: bool) -> Slot:
     """The slot that a reading without step and pass is for: the first open one that asks for a torque."""
-    asked = [slot for slot in slots if slot.spec is not None]
-    if loosened:
-        return asked[0]
-    return next((slot for slot in asked if slot.key not in now.done), asked[-1])
+    for slot in slots:
+        if slot.spec is not None and (loosened or slot.key not in now.done):
+            return slot
+    return [slot for slot in slots if slot.spec is not None][-1]

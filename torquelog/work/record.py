@@ -1,7 +1,7 @@
 """Recording a reading: judged inside the write transaction, kept whatever the verdict, a refusal included."""
 
 import sqlite3
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
@@ -9,12 +9,14 @@ from torquelog.book.curves import as_left, left_by
 from torquelog.book.judging import Asked, Judged, RunOn, asked_of, judge, judged_member, torque_of
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
-from torquelog.book.writing import Writing, writing
+from torquelog.book.used_tools import through
+from torquelog.book.writing import Appended, Writing, writing
 from torquelog.clock import Moment, from_offset_text, from_utc_text, offset_text
 from torquelog.errors import TorquelogError
 from torquelog.facts.readings import owner_text
 from torquelog.ledger.form import Entry, reference
 from torquelog.ledger.storage import nothing_saved
+from torquelog.rules import fastener
 from torquelog.rules.grounds import REMARKS, Ground, Remark
 from torquelog.torque.limits import Limits
 from torquelog.torque.number import exact
@@ -143,7 +145,32 @@ def record_in(
     appended = w.append(signer, "reading", body, id=entry_id, at=now)
     wrench = judged.tools[0].fitness.calibration
     left = left_by(wrench.points, judged.group.direction, asked.reading) if wrench else None
-    return _recorded(appended.reference, body, now, judged.remarks, left)
+    return _just_recorded(appended, asked, judged, left)
+
+
+def _just_recorded(appended: Appended, asked: Asked, judged: Judged, left: Fraction | None) -> Recorded:
+    """The answer to what was just recorded, from what is at hand; `_recorded` tells the same from the entry."""
+    wrench = judged.tools[0].fitness
+    paper = wrench.calibration
+    by_itself = any(each.code in fastener.CHECK_REMARKS for each in judged.remarks)
+    as_resolved = asked._replace(
+        performed_at=judged.at, step=judged.slot.step or None,
+        pass_=None if judged.slot.step else judged.slot.pass_,
+        act="check" if judged.act == "check" and not by_itself else None,
+    )  # fmt: skip
+    marks = frozenset[str]()
+    if judged.beyond or judged.worn or judged.awaits:
+        holds = zip(MARKS, (judged.beyond, judged.worn, judged.awaits), strict=True)
+        marks = frozenset(name for name, held in holds if held)
+    return Recorded(
+        reference=appended.reference, asked=as_resolved, outcome=judged.outcome, act=judged.act, grounds=judged.grounds,
+        remarks=judged.remarks, applied=through(asked.reading.newton_metres, judged.gain), gain=judged.gain,
+        direction=judged.group.direction, limits=_limits(appended.body), specified=judged.specified, unit=judged.unit,
+        calibration=paper.reference if paper else "", certificate=paper.certificate if paper else "",
+        due=wrench.due.isoformat() if wrench.due else "", performed_at=judged.at, recorded_at=appended.recorded,
+        owner=judged.owner,
+        actual=None if left is None or judged.outcome == "refused" else through(left, judged.gain), marks=marks,
+    )  # fmt: skip
 
 
 def _with_performer(judged: Judged, signer: Signer, asked: Asked) -> Judged:
@@ -166,36 +193,28 @@ def _why_missing(judged: Judged) -> TorquelogError:
 def _body(book: Book, asked: Asked, judged: Judged, corrects: str | None) -> dict[str, Any]:
     body: dict[str, Any] = {"job": asked.job, "fastener": f"{judged.group.id}:{judged.item}"}
     body |= owner_members(judged.owner)
-    body |= {"reading": _member(asked.reading), "wrench": asked.wrench}
+    body["reading"], body["wrench"] = _member(asked.reading), asked.wrench
     if asked.adapters:
         body["adapter"] = list(asked.adapters)
     if asked.run_on is not None:
         body["run_on"] = _run_on_member(asked.run_on)
     if judged.slot.step:
         body["step"] = judged.slot.step
-    body |= {"pass": str(judged.slot.pass_), "act": judged.act}
-    body |= {name: "yes" for name, holds in _flags(asked, judged) if holds}
+    body["pass"], body["act"] = str(judged.slot.pass_), judged.act
+    marks = (asked.loosened, judged.beyond, judged.worn, judged.awaits)
+    if any(marks):
+        body |= {name: "yes" for name, holds in zip(("loosened", *MARKS), marks, strict=True) if holds}
     if asked.lots:
         body["lot"] = list(asked.lots)
     if asked.why:
         body["why"] = asked.why
     if corrects:
         body["corrects"] = corrects
-    return body | {
-        "performed_by": asked.performed_by,
-        "performed_at": offset_text(judged.at, book.zone),
-        "judged": judged_member(judged),
-        "outcome": judged.outcome,
-        "grounds": [each._asdict() for each in judged.grounds],
-        "remarks": list(dict.fromkeys(each.code for each in judged.remarks)),
-    }
-
-
-def _flags(asked: Asked, judged: Judged) -> Iterator[tuple[str, bool]]:
-    yield "loosened", asked.loosened
-    yield "beyond", judged.beyond
-    yield "worn", judged.worn
-    yield "awaits", judged.awaits
+    body["performed_by"], body["performed_at"] = asked.performed_by, offset_text(judged.at, book.zone)
+    body["judged"], body["outcome"] = judged_member(judged), judged.outcome
+    body["grounds"] = [each._asdict() for each in judged.grounds]
+    body["remarks"] = list(dict.fromkeys(each.code for each in judged.remarks))
+    return body
 
 
 def _member(torque: Torque) -> dict[str, str]:
@@ -264,25 +283,26 @@ def _recorded(
     left: Fraction | None,
 ) -> Recorded:
     """The answer for an entry; `left` is what the wrench gave by its error curve, in N·m."""
-    judged, limits = body["judged"], body["judged"]["limits"]
+    judged = body["judged"]
     asked = asked_of(body)
     wrench, gain = judged["tools"][0], exact(judged["gain"])
     return Recorded(
         reference=entry, asked=asked, outcome=body["outcome"], act=body["act"],
         grounds=tuple(Ground(**each) for each in body["grounds"]), remarks=remarks,
-        applied=_through(asked.reading.newton_metres, gain), gain=gain,
+        applied=through(asked.reading.newton_metres, gain), gain=gain,
         direction=judged["direction"], calibration=wrench.get("calibration", ""),
-        limits=Limits(_end(limits, "low"), _end(limits, "high")), specified=judged["specified"],
+        limits=_limits(body), specified=judged["specified"],
         unit=body["judged"]["unit"], performed_at=from_offset_text(body["performed_at"]), recorded_at=recorded_at,
         certificate=wrench.get("certificate", ""), due=wrench.get("due", ""), owner=owner_text(body),
-        actual=None if left is None or body["outcome"] == "refused" else _through(left, gain),
+        actual=None if left is None or body["outcome"] == "refused" else through(left, gain),
         marks=frozenset(name for name in MARKS if name in body),
     )  # fmt: skip
 
 
-def _through(torque: Fraction, gain: Fraction) -> Fraction:
-    """A torque at the wrench, in N·m, as it comes to the fastener."""
-    return torque if gain == 1 else torque * gain
+def _limits(body: Mapping[str, Any]) -> Limits:
+    """The limits as they are on record: rounded, where they have more digits than anybody reads."""
+    ends = body["judged"]["limits"]
+    return Limits(_end(ends, "low"), _end(ends, "high"))
 
 
 def _end(limits: Mapping[str, str], name: str) -> Fraction | None:
