@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.support.story import AXLE, PART, WHEEL, Story
+from tests.support.story import AXLE, PART, WHEEL, Story, remarks
 from torquelog.rules.closing import Hold
 from torquelog.work import fasteners
 
@@ -125,6 +125,83 @@ class TestLocking:
         assert story.held() == ["locking-open"]
 
 
+class TestAnotherWheelAtThePosition:
+    """A job that names wheel WH-2231 and a position, with an axle nut that stays with the aircraft."""
+
+    @pytest.fixture
+    def fitted(self, story: Story) -> Story:
+        """WH-2231 is fitted and its nut tightened; the job is not closed yet."""
+        story.wrench()
+        story.aircraft()
+        story.assembly()
+        story.assembly("WH-2252")
+        story.card("FIT", AXLE)
+        story.job("J-1", "FIT", "WH-2231", on="QQ-HLB", position="main 2")
+        story.fit("WH-2231")
+        story.take("axle-nut:1", "100 N·m")
+        assert story.held() == []
+        return story
+
+    def test_it_holds_the_closing_and_is_remarked(self, fitted: Story) -> None:
+        """WH-2252 came instead: a nut tightened on it is remarked, and does not close the job of WH-2231."""
+        fitted.fit("WH-2252", replacing=True)
+        assert fitted.held() == ["other-assembly", "not-tightened"]
+        found = fitted.take("axle-nut:1", "100 N·m")
+        assert "other-assembly" in remarks(found)
+        (hold,) = fitted.job_state().holds
+        assert (hold.code, hold.text) == (
+            "other-assembly",
+            "At main 2 is wheel WH-2252, and J-1 names WH-2231.",
+        )
+        assert (
+            hold.command == 'torquelog assembly fit WH-2231 --aircraft 1001 --position "main 2" --replacing'
+        )
+        assert not fitted.close()
+        fitted.fit("WH-2231", replacing=True)
+        found = fitted.take("axle-nut:1", "100 N·m", loosened=True)
+        assert "other-assembly" not in remarks(found)
+        assert fitted.close()
+        fitted.demand_that_it_holds()
+
+    def test_a_wheel_that_left_is_told(self, fitted: Story) -> None:
+        """Nothing is at the position: the nut was tightened on no wheel."""
+        fitted.remove("WH-2231")
+        fitted.take("axle-nut:1", "100 N·m")
+        (hold,) = fitted.job_state().holds
+        assert (hold.code, hold.text) == ("other-assembly", "Wheel WH-2231 is not at main 2 any more.")
+        assert hold.command == 'torquelog assembly fit WH-2231 --aircraft 1001 --position "main 2"'
+
+    def test_what_is_told_late_is_judged_by_its_own_time(self, fitted: Story) -> None:
+        """A nut tightened while the named wheel was there bears no remark, though another is there today."""
+        at = fitted.clock.moment
+        fitted.later(hours=1)
+        fitted.fit("WH-2252", replacing=True)
+        assert "other-assembly" not in remarks(fitted.take("axle-nut:1", "100 N·m", at=at, act="check"))
+
+    def test_a_wheel_not_fitted_on_record_says_nothing(self, story: Story) -> None:
+        """Nobody put it on record at the position yet, nor anything else: the job goes by what it names."""
+        story.wrench()
+        story.aircraft()
+        story.assembly()
+        story.card("FIT", AXLE)
+        story.job("J-1", "FIT", "WH-2231", on="QQ-HLB", position="main 2")
+        assert "other-assembly" not in remarks(story.take("axle-nut:1", "100 N·m"))
+        assert story.close()
+
+    def test_what_the_nut_does_not_hold_is_no_matter(self, story: Story) -> None:
+        """A brake at the position is of another kind than the wheel that the nut holds."""
+        story.wrench()
+        story.aircraft()
+        story.assembly()
+        story.assembly("BR-0907", "brake")
+        story.assembly("BR-0908", "brake")
+        story.card("FIT", AXLE)
+        story.job("J-1", "FIT", "WH-2231", "BR-0907", on="QQ-HLB", position="main 2")
+        story.fit("BR-0908")
+        story.take("axle-nut:1", "100 N·m")
+        assert story.close()
+
+
 def test_the_condition_of_the_threads_holds_the_closing(story: Story) -> None:
     """What the card asks of the threads is confirmed for the group or bolt by bolt; the hold names the command."""
     story.bench(
@@ -243,10 +320,10 @@ class TestAxleNut:
     def test_removing_the_wheel_ends_it(self, ramp: Story) -> None:
         """Fitting another one does, too, whether or not the removal was told."""
         ramp.remove("WH-2231")
-        assert ramp.held() == ["not-tightened"]
+        assert ramp.held() == ["other-assembly", "not-tightened"]
         ramp.take("axle-nut:1", "100 N·m")
         ramp.fit("WH-2240")
-        assert ramp.held() == ["not-tightened"]
+        assert ramp.held() == ["other-assembly", "not-tightened"]
 
     def test_a_wheel_that_turns_up_elsewhere_has_left(self, ramp: Story) -> None:
         """Told only as fitted to another position, it is gone from this one, and the nut with it."""
@@ -254,7 +331,7 @@ class TestAxleNut:
             "act": "fit", "part": PART, "serial": "WH-2231", "at": "2026-11-25T12:30:00.000Z", "aircraft": "1001",
             "position": "main 1",
         })  # fmt: skip
-        assert ramp.held() == ["not-tightened"]
+        assert ramp.held() == ["other-assembly", "not-tightened"]
 
     def test_what_it_does_not_hold_changes_nothing(self, ramp: Story) -> None:
         """A brake comes and goes at that position; the card says that the nut holds the wheel."""
@@ -268,7 +345,7 @@ class TestAxleNut:
         ramp.take("axle-nut:1", "100 N·m", job="J-2", loosened=True)
         ramp.fit("WH-2240", replacing=True)
         assert ramp.held("J-2") == []
-        assert ramp.held("J-1") == ["not-tightened"]
+        assert ramp.held("J-1") == ["other-assembly", "not-tightened"]
 
     def test_a_refused_attempt_is_not_answered_by_the_fitting(self, ramp: Story) -> None:
         """The nut was turned with a tool past its date before somebody told the fitting: still to be loosened."""
@@ -291,7 +368,7 @@ class TestAxleNut:
         """Said to be before the tightening, it ends nothing of it; said to be after, it does."""
         ramp.until("2026-11-25T15:00")
         ramp.remove("WH-2231", at="2026-11-25T12:00:30")
-        assert ramp.held() == ["not-tightened"]
+        assert ramp.held() == ["other-assembly", "not-tightened"]
 
 
 def test_tie_bolts_travel_with_their_wheel(story: Story) -> None:

@@ -4,6 +4,7 @@ import sqlite3
 from typing import NamedTuple
 
 from torquelog.book.fasteners import group_events, group_states
+from torquelog.book.position import astray
 from torquelog.errors import TorquelogError
 from torquelog.facts import acts, cards, custody, handing, inspections, jobs, strikes, tools
 from torquelog.facts.card_form import Card, Group
@@ -68,6 +69,7 @@ def _view(connection: sqlite3.Connection, job: Job, card: Card, as_of: AsOf) -> 
         handed=_handed(connection, job.job, as_of),
         tools_clear=frozenset(step.value for step in steps if step.step == TOOL_CLEAR and step.value),
         conditions=frozenset((step.group, step.item or 0) for step in steps if step.group and step.step == CONDITION),
+        astray=tuple(astray(connection, job, card, as_of)),
         neighbours={
             group.id: _neighbours(connection, job, group, as_of) for group in card.groups if group.neighbours
         },

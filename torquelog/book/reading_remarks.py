@@ -11,8 +11,9 @@ from torquelog.book.recent import Recent
 from torquelog.book.turns import out_of_turn
 from torquelog.clock import Moment
 from torquelog.facts import cards, lately
-from torquelog.facts.card_form import Card, Group
+from torquelog.facts.card_form import AIRCRAFT, Card, Group
 from torquelog.facts.jobs import Job
+from torquelog.facts.rows import END_OF_TIME, AsOf
 from torquelog.facts.stations import Rules
 from torquelog.kept import kept
 from torquelog.rules import demand
@@ -61,6 +62,7 @@ def of_reading(
     if now - at > rules.whole("late-minutes") * MINUTE:
         yield Remark("late", "Entered later than the work was done.")
     yield from _before(recent, place, at)
+    yield from _astray(recent, place, at)
     if awaits:
         yield Remark("awaits-confirmation", "A second person has to confirm this entry.")
     if worn:
@@ -89,6 +91,17 @@ def _before(recent: Recent, place: Place, at: Moment) -> Iterator[Remark]:
         yield Remark("before-approval", f"The work was done before card {place.card.card} was approved.")
     if approval is not None and approval.own:
         yield Remark("own-approval", f"Card {place.card.card} was approved by its own drafter.")
+
+
+def _astray(recent: Recent, place: Place, at: Moment) -> Iterator[Remark]:
+    if place.group.on != AIRCRAFT or not place.job.assemblies:
+        return
+    from torquelog.book.position import held_by, others_there
+
+    for sort, key in held_by(place.job, place.group):
+        for other in others_there(recent.connection, place.job, sort, key, AsOf(at, END_OF_TIME)) or ():
+            said = f"At {place.job.position} was {sort} {other.serial}, and {place.job.job} names {key}."
+            yield Remark("other-assembly", said)
 
 
 def _turn(recent: Recent, place: Place, loosened: bool) -> Iterator[Remark]:

@@ -35,6 +35,22 @@ class ToolOut(NamedTuple):
     person: str
 
 
+class Astray(NamedTuple):
+    """An assembly that a job names and that is not at its position.
+
+    Attributes:
+        sort, serial: what the job names.
+        other: the serial number of what is there instead, or "".
+        aircraft, position: where, by the aircraft's serial number.
+    """
+
+    sort: str
+    serial: str
+    other: str
+    aircraft: str
+    position: str
+
+
 class JobView(NamedTuple):
     """A job as its facts stand, all that the rule of closing looks at.
 
@@ -52,6 +68,7 @@ class JobView(NamedTuple):
         tools_clear: tools that somebody signed to be accounted for, clear of the aircraft.
         conditions: what the condition of the threads is on record for in this job: group and number, or group and 0
             for all of a group.
+        astray: assemblies that it names and that are not, or no longer, at its position.
         neighbours: fasteners that are to be looked at because others beside them failed, each with those, by group.
     """
 
@@ -66,12 +83,13 @@ class JobView(NamedTuple):
     handed: tuple[str, str] | None = None
     tools_clear: frozenset[str] = frozenset()
     conditions: frozenset[tuple[str, int]] = frozenset()
+    astray: Sequence[Astray] = ()
     neighbours: Mapping[str, Mapping[int, tuple[int, ...]]] = MappingProxyType({})
 
 
 def holding(view: JobView) -> tuple[Hold, ...]:
     """Every ground for which a job may not be closed, in the order of the card."""
-    holds: list[Hold] = []
+    holds = list(_astray(view))
     for group in view.card.groups:
         holds.extend(_condition(view, group))
         holds.extend(_of_group(view, group))
@@ -84,6 +102,20 @@ def holding(view: JobView) -> tuple[Hold, ...]:
     holds.extend(_parts(view))
     holds.extend(_handed(view))
     return tuple(holds)
+
+
+def _astray(view: JobView) -> Iterator[Hold]:
+    """What was done at the position was done beside another assembly than the job says, or beside none."""
+    for each in view.astray:
+        there = f"At {each.position} is {each.sort} {each.other}, and {view.job} names {each.serial}."
+        gone = f"{each.sort.capitalize()} {each.serial} is not at {each.position} any more."
+        fit = f'torquelog assembly fit {each.serial} --aircraft {each.aircraft} --position "{each.position}"'
+        yield Hold(
+            "other-assembly",
+            there if each.other else gone,
+            "Work at the position counts for what was there.",
+            f"{fit} --replacing" if each.other else fit,
+        )
 
 
 def _condition(view: JobView, group: Group) -> Iterator[Hold]:

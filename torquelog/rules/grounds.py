@@ -67,6 +67,7 @@ REMARKS: Final[dict[str, str]] = {
     "more-errors": "more is wrong with a file than is shown",
     "not-issued": "the tool is not issued to this person or job",
     "order": "not the next fastener in the card's order",
+    "other-assembly": "another assembly than the job names was at the position",
     "other-wrench": "another wrench than before in this group",
     "own-answer": "somebody answered about entries of their own, as nobody else could",
     "own-approval": "the drafter approved the card, as nobody else could",
