@@ -11,6 +11,7 @@ from typing import Final
 import click
 
 from tests.project import published
+from tests.project.reference_api import api_page
 from tests.project.reference_entries import entries_page
 from tests.project.reference_files import files_page
 from tests.project.reference_views import views_page
@@ -159,6 +160,7 @@ PAGES: Final[dict[str, Callable[[], str]]] = {
     "codes.md": codes_page,
     "entries.md": lambda: entries_page(MADE),
     "files.md": lambda: files_page(MADE),
+    "api.md": lambda: api_page(MADE),
     "views.md": lambda: views_page(MADE),
 }
 

@@ -14,6 +14,7 @@ import click
 from tests.project.reference_entries import INSIDE
 from tests.project.reference_views import view_names
 from tests.project.source import ROOT
+from torquelog import api
 from torquelog.cli.answer import Answer, Problem, Remark
 from torquelog.cli.asked import FIELDS
 from torquelog.cli.context import Context
@@ -53,6 +54,7 @@ def now() -> Names:
         "card keys": {name: keys(found) for name, found in CARD_TABLES.items()},
         "columns of results": dict.fromkeys(ALLOWED, ""),
         "fields of a line": dict.fromkeys(sorted(FIELDS), ""),
+        "api": dict.fromkeys(sorted(api.__all__), ""),
         "views": view_names(),
         "commands": {name: parameters(load(entry)) for name, entry in paths()},
         "envelope": dict.fromkeys([*envelope(_nobody(), Answer()), "line"], ""),

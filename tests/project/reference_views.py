@@ -103,7 +103,8 @@ Its `sqlite3` module does the same:
 >>> connection.close()
 ```
 
-What needs a judgement, or another moment than now, is asked of the commands, with `--json`.
+What needs a judgement, or another moment than now, is asked of the commands, with `--json`, or of
+[`torquelog.api`](api.md).
 """
 
 

@@ -86,6 +86,8 @@ def connect(
         if mode == "read" and trouble.sqlite_errorcode & 0xFF in FOLDER_CODES and _can_be_immutable(place):
             return _immutable(place, schema_digest, busy)
         raise storage_error(trouble, place) from trouble
+    except UnicodeDecodeError as trouble:
+        raise storage_error(trouble, place) from trouble
 
 
 def create(

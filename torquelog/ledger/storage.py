@@ -20,11 +20,11 @@ _FULL_NUMBERS: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 _DENIED_NUMBERS: Final = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 
 
-def storage_error(trouble: sqlite3.Error | OSError, place: str = "the record") -> TorquelogError:
+def storage_error(trouble: sqlite3.Error | OSError | UnicodeDecodeError, place: str = "the record") -> TorquelogError:
     """Name a trouble of SQLite or of the file system.
 
     Args:
-        trouble: what was raised.
+        trouble: what was raised; where SQLite quotes bytes that are no text, the trouble is that they are not.
         place: the file that was being opened, for the sentence.
 
     Returns:
@@ -32,6 +32,8 @@ def storage_error(trouble: sqlite3.Error | OSError, place: str = "the record") -
     """
     if isinstance(trouble, OSError):
         return _from_system(trouble, place)
+    if isinstance(trouble, UnicodeDecodeError):
+        return _damaged(place, "It holds bytes that are no text")
     return _from_sqlite(trouble, place)
 
 
@@ -70,7 +72,7 @@ def _from_sqlite(trouble: sqlite3.Error, place: str) -> TorquelogError:
     if kind == sqlite3.SQLITE_NOTADB:
         return not_a_ledger(place)
     if kind in _DAMAGED:
-        return _damaged(place, trouble)
+        return _damaged(place, f"SQLite says: {trouble}")
     if kind in _GUARDED:
         return _guarded(trouble)
     return TorquelogError(
@@ -149,11 +151,11 @@ def unreadable(place: str) -> TorquelogError:
     )
 
 
-def _damaged(place: str, trouble: sqlite3.Error) -> TorquelogError:
+def _damaged(place: str, why: str) -> TorquelogError:
     return TorquelogError(
         "damaged",
         f"The file at {place} is damaged.",
-        why=f"SQLite says: {trouble}.",
+        why=f"{why}.",
         hint="Keep this file as it is, and go on from the last backup: torquelog restore FILE",
     )
 
