@@ -121,6 +121,10 @@ def from_utc_text(text: str) -> Moment:
     return moment
 
 
+WHOLE_MINUTES: Final = len("2026-11-25T14:07:31.000+00:00")
+"""How long the text of a moment is where the offset has no seconds."""
+
+
 @lru_cache(maxsize=64)
 def offset_text(moment: Moment, zone: ZoneInfo) -> str:
     """A moment as RFC 3339 with the offset of the place: "2026-11-25T14:07:31.000+00:00".
@@ -129,7 +133,11 @@ def offset_text(moment: Moment, zone: ZoneInfo) -> str:
     the offset rounded down to the minute, so that the text still names the same moment.
     """
     instant = _instant(moment)
-    minutes = _offset(instant.astimezone(zone)) // timedelta(minutes=1)
+    there = instant.astimezone(zone)
+    text = there.isoformat(timespec="milliseconds")
+    if len(text) == WHOLE_MINUTES:
+        return text
+    minutes = _offset(there) // timedelta(minutes=1)
     local = (instant + timedelta(minutes=minutes)).isoformat(timespec="milliseconds")[:-6]
     return local + _offset_words(minutes)
 

@@ -8,7 +8,7 @@ from torquelog.book.recall_causes import pending
 from torquelog.book.recall_doubts import TOOLS, rested_on, scope_of, scope_of_cause
 from torquelog.book.recall_items import decisions, readings_of
 from torquelog.book.recall_judging import Scope
-from torquelog.book.standing import group_of, undoings, undone
+from torquelog.book.standing import undoings, undone
 from torquelog.clock import Moment
 from torquelog.facts import recalls, uses
 from torquelog.facts.assemblies import assembly_owner
@@ -73,10 +73,8 @@ def _undecided(connection: sqlite3.Connection, recall: Recall, owner: str, as_of
 
 
 def _stands(connection: sqlite3.Connection, reading: Reading) -> bool:
-    group = group_of(connection, reading.job, reading.group)
-    if group is None:
-        return True
-    return undone(reading, undoings(connection, reading.owner, group, {reading.job}, reading.at)) is None
+    by = undoings(connection, reading.owner, reading.group, {reading.job}, reading.at)
+    return undone(reading, by) is None
 
 
 def _concerned(connection: sqlite3.Connection, scope: Scope, owner: str, as_of: AsOf) -> list[Traced]:

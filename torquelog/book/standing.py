@@ -2,7 +2,7 @@
 
 import sqlite3
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
 from torquelog.book.fasteners import endings
@@ -38,7 +38,7 @@ def order_of(reading: Reading) -> Order:
 
 
 def undoings(
-    connection: sqlite3.Connection, owner: str, group: Group, in_jobs: Iterable[str], since: Moment,
+    connection: sqlite3.Connection, owner: str, group: str, in_jobs: Collection[str], since: Moment,
     as_of: AsOf = LATEST,
 ) -> list[Undoing]:  # fmt: skip
     """What ended the tightness of a group's fasteners from a moment on, oldest first.
@@ -46,25 +46,24 @@ def undoings(
     Args:
         connection: the record.
         owner: whose fasteners.
-        group: the card's group.
-        in_jobs: the jobs whose work is asked about.
+        group: the group's id.
+        in_jobs: the jobs whose work is asked about; the card of one of them says what the group holds.
         since: the moment; what is older may be left out.
         as_of: which facts count.
     """
     found = [
         Undoing((at, recorded, station, number), item, "loosened")
-        for at, recorded, station, number, item in readings.loosenings(
-            connection, owner, group.id, since, as_of
-        )
+        for at, recorded, station, number, item in readings.loosenings(connection, owner, group, since, as_of)
     ]
-    for act in acts.on_fastener(connection, owner, group.id, None, as_of):
+    for act in acts.on_fastener(connection, owner, group, None, as_of):
         if act.act != "locked" and act.at >= since:
             found.append(Undoing((act.at, act.recorded, act.station, act.number), act.item, "loosened"))
     kind, _, name = owner.partition(" ")
     if kind == "assembly":
         found += [Undoing(order, None, "apart") for order in taken_apart(connection, name, since, as_of)]
         return sorted(found)
-    for event in endings(connection, owner, group, in_jobs, as_of):
+    held = next(filter(None, (group_of(connection, each, group, as_of) for each in sorted(in_jobs))), None)
+    for event in endings(connection, owner, held, in_jobs, as_of) if held else ():
         order = (event.at, event.recorded, event.station, event.number)
         found.append(Undoing(order, None, "apart", event.spares))
     return sorted(found)
@@ -72,8 +71,8 @@ def undoings(
 
 def group_of(connection: sqlite3.Connection, job: str, group_id: str, as_of: AsOf = LATEST) -> Group | None:
     """The card's group that a reading's job and group name."""
-    found = jobs.job(connection, job, as_of)
-    card = cards.card_by_digest(connection, found.digest) if found else None
+    digest = jobs.digest_of(connection, job, as_of)
+    card = cards.card_by_digest(connection, digest) if digest else None
     return card.group(group_id) if card else None
 
 

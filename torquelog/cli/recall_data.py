@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Final
 
 from torquelog.book.opening import Book
-from torquelog.cli.answer import Json
+from torquelog.cli.answer import Each, Json
 from torquelog.cli.torques import limits_data, read_data, torque_data
 from torquelog.clock import offset_text
 from torquelog.ledger.form import reference
@@ -50,7 +50,7 @@ def view_data(book: Book, view: "View") -> dict[str, Json]:
         "calibration": recall.calibration or None,
         "window": window_data(book, recall.since, recall.until),
         "causes": [cause_data(book, each) for each in view.causes],
-        "items": [item_data(book, item) for item in view.items],
+        "items": Each(view.items, lambda items: (item_data(book, item) for item in items)),
         "counts": dict(view.counts._asdict()),
         "measure": [
             {"value": each.value, "unit": each.unit, "direction": each.direction, "items": each.items}

@@ -1,12 +1,12 @@
 """How a recall is told to people: its rows folded, its verdicts and places in words."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from torquelog.book.opening import Book
 from torquelog.cli import words
-from torquelog.cli.answer import Column, Table
+from torquelog.cli.answer import Column, Each, Table
 from torquelog.cli.recall_data import FIELDS, item_data, unit_of
 from torquelog.cli.torques import beside_limits
 from torquelog.rules.names import fasteners_name
@@ -116,7 +116,7 @@ def _cells(run: "Sequence[Item]") -> tuple[str, ...]:
     )
 
 
-def folded(items: "Sequence[Item]", *, each: bool) -> "list[list[Item]]":
+def folded(items: "Iterable[Item]", *, each: bool) -> "list[list[Item]]":
     """Items that read alike and stand beside each other, on one line; each on its own where that is asked."""
     if each:
         return [[item] for item in items]
@@ -130,8 +130,8 @@ def table(book: Book, view: "View", *, each: bool) -> Table | None:
         return None
     return Table(
         columns=COLUMNS,
-        rows=tuple(_cells(run) for run in folded(view.items, each=each)),
-        records=tuple(item_data(book, item) for item in view.items),
+        rows=Each(view.items, lambda items: (_cells(run) for run in folded(items, each=each))),
+        records=Each(view.items, lambda items: (item_data(book, item) for item in items)),
         fields=FIELDS,
         title="Items: what flies first, and of that the furthest outside",
     )

@@ -45,12 +45,17 @@ def local(moment: Moment, zone: ZoneInfo) -> datetime:
 
 def time(moment: Moment, zone: ZoneInfo, *, seconds: bool = False) -> str:
     """A time of day: "14:07", with seconds "14:07:31"."""
-    return format(local(moment, zone), "%H:%M:%S" if seconds else "%H:%M")
+    return _time(local(moment, zone), seconds=seconds)
+
+
+def _time(when: datetime, *, seconds: bool) -> str:
+    return f"{when.hour:02}:{when.minute:02}" + (f":{when.second:02}" if seconds else "")
 
 
 def day_and_time(moment: Moment, zone: ZoneInfo, *, seconds: bool = False) -> str:
     """A moment: "Wed 25 Nov 2026 14:07 Lisbon"."""
-    return f"{day(local(moment, zone).date())} {time(moment, zone, seconds=seconds)} {city(zone)}"
+    when = local(moment, zone)
+    return f"{day(when.date())} {_time(when, seconds=seconds)} {city(zone)}"
 
 
 def time_near(moment: Moment, now: Moment, zone: ZoneInfo) -> str:

@@ -142,6 +142,16 @@ _PERHAPS: Final = (
 """Without a closing, or with a struck one: of the jobs that are done, which are most, only the indexes are read."""
 
 
+def digest_of(connection: sqlite3.Connection, name: str, as_of: AsOf = LATEST) -> str | None:
+    """The digest of the card that opened the job of this name, as it was first opened anywhere."""
+    row = connection.execute(
+        f"SELECT digest FROM job WHERE job = :job AND known <= :known AND {stands('job')} "
+        "ORDER BY recorded, station, number LIMIT 1",
+        {"job": name, "known": as_of.known},
+    ).fetchone()
+    return str(row[0]) if row else None
+
+
 _FIRST_OF_ITS_NAME: Final = (
     "NOT EXISTS (SELECT 1 FROM job AS first WHERE first.job = job.job AND first.at <= :at AND first.known <= :known "
     f"AND {stands('first')} AND (first.recorded, first.station, first.number) "

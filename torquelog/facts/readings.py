@@ -139,7 +139,8 @@ class Reading(NamedTuple):
     @property
     def applied(self) -> Fraction:
         """The torque at the fastener in N·m: what was indicated, through the adapters."""
-        return self.indicated.newton_metres * self.gain
+        straight = self.gain.numerator == self.gain.denominator
+        return self.indicated.newton_metres if straight else self.indicated.newton_metres * self.gain
 
 
 COLUMNS: Final = (
@@ -210,9 +211,14 @@ ROWS: Final = {"reading": _reading_rows}
 
 def from_row(row: tuple[Any, ...]) -> Reading:
     """A reading from the columns `COLUMNS`."""
-    place, value, judged, flags, rest = row[:12], row[12:14], row[14:18], row[18:22], row[22:]
-    low, high = (None if end is None else exact(end) for end in judged[1:3])
-    return Reading(*place, Torque(*value), exact(judged[0]), low, high, judged[3], *map(bool, flags), *rest)  # type: ignore[call-arg]  # the columns stand in the order of the fields
+    value, unit, gain, low, high = row[12:17]
+    return Reading._make(
+        (
+            *row[:12], Torque(value, unit), exact(gain), None if low is None else exact(low),
+            None if high is None else exact(high), row[17], row[18] == 1, row[19] == 1, row[20] == 1, row[21] == 1,
+            *row[22:28],
+        )
+    )  # fmt: skip
 
 
 def reading(connection: sqlite3.Connection, station: str, number: int) -> Reading | None:

@@ -57,7 +57,7 @@ def traced(
             "name": name, "since": since, "until": until, "at": as_of.at, "known": as_of.known, "revision": revision,
         },
     )  # fmt: skip
-    return (Traced(from_row(row[:-2]), bool(row[-2]), row[-1]) for row in rows)
+    return (Traced(from_row(row), row[-2] == 1, row[-1]) for row in rows)
 
 
 def naming(

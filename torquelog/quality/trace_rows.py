@@ -12,7 +12,7 @@ from heapq import merge
 from itertools import islice
 from typing import Final, NamedTuple
 
-from torquelog.book.standing import Undoing, group_of, order_of, undoings, undone
+from torquelog.book.standing import Undoing, order_of, undoings, undone
 from torquelog.clock import Moment
 from torquelog.facts.readings import Reading
 from torquelog.facts.rows import END_OF_TIME, AsOf
@@ -135,13 +135,7 @@ def _undoings(
             since[key] = reading.at
             in_jobs[key] = set()
         in_jobs[key].add(reading.job)
-    by: dict[Owned, list[Undoing]] = {}
-    for key, names in in_jobs.items():
-        groups = (group_of(connection, name, key[1], as_of) for name in sorted(names))
-        group = next(filter(None, groups), None)
-        if group is not None:
-            by[key] = undoings(connection, key[0], group, names, since[key], as_of)
-    return by
+    return {key: undoings(connection, *key, names, since[key], as_of) for key, names in in_jobs.items()}
 
 
 def _state(each: Traced, by: dict[Owned, list[Undoing]]) -> tuple[str, Moment | None]:
@@ -162,7 +156,7 @@ class Sums:
         self._places = places
         self._tight: dict[Owned, int] = {}
         self._once: dict[str, dict[Owned, int]] = {}
-        self._stays: dict[str, list[Stay]] = {}
+        self._stays: dict[str, tuple[list[Stay], list[Moment]]] = {}
 
     def see(self, row: Row) -> None:
         """The next reading."""
@@ -175,10 +169,12 @@ class Sums:
         if row.state == "tight":
             self._tight[key] = self._tight.get(key, 0) | bit
         if reading.owner not in self._stays:
-            self._stays[reading.owner] = self._places.stays(reading.owner, reading.at)
-        stays = self._stays[reading.owner]
+            found = self._places.stays(reading.owner, reading.at)
+            self._stays[reading.owner] = found, [each.until for each in found]
+        stays, ends = self._stays[reading.owner]
         ended = END_OF_TIME if row.ended is None else row.ended
-        for stay in stays[bisect_right(stays, reading.at, key=lambda one: one.until) :]:
+        for place in range(bisect_right(ends, reading.at), len(stays)):
+            stay = stays[place]
             if stay.since >= ended:
                 break
             once = self._once.setdefault(stay.registration, {})
