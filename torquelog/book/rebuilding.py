@@ -39,8 +39,9 @@ def rebuild(path: str, clock: Clock) -> Rebuilt:
     """
     place = os.path.abspath(path)
     aside = f"{place}.{os.urandom(8).hex()}.rebuilt"
-    kept = kept_name(place, clock)
     try:
+        placing.put_back(place)
+        kept = kept_name(place, clock)
         with closing(database.connect(place, "migrate")) as old, database.transaction(old):
             entries = fresh_copy(old, aside)
             _demand_holds(aside)
@@ -58,7 +59,7 @@ def rebuild(path: str, clock: Clock) -> Rebuilt:
 def kept_name(place: str, clock: Clock) -> str:
     """The name under which a file is kept that another one replaces: its own, and when that was."""
     stamp = utc_text(clock.now()).replace("-", "").replace(":", "").partition(".")[0]
-    return f"{place}.kept-{stamp}Z"
+    return f"{place}{placing.KEPT}{stamp}Z"
 
 
 def fresh_copy(old: sqlite3.Connection, path: str) -> int:

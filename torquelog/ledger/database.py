@@ -14,7 +14,16 @@ from typing import Final, Literal
 
 from torquelog.errors import TorquelogError
 from torquelog.ledger.authorizer import building, daily
-from torquelog.ledger.placing import claim, discard, discard_log, exists, give_name, keep
+from torquelog.ledger.placing import (
+    claim,
+    demand_no_log,
+    discard,
+    discard_log,
+    exists,
+    give_name,
+    keep,
+    way_on,
+)
 from torquelog.ledger.storage import (
     FOLDER_CODES,
     is_defect,
@@ -109,6 +118,7 @@ def create(
     place = os.path.abspath(path)
     if os.path.lexists(place):
         raise exists(place)
+    demand_no_log(place)
     aside = f"{place}.{os.urandom(8).hex()}.new"
     try:
         with closing(connect(aside, "create")) as connection:
@@ -336,7 +346,7 @@ def _demand_file(place: str) -> None:
         raise TorquelogError(
             "database-missing",
             f"There is no record at {place}.",
-            hint="Begin one with torquelog init, name another with --db PATH, or look around with torquelog demo.",
+            hint=way_on(place),
         ) from None
     except OSError as trouble:
         raise storage_error(trouble, place) from trouble

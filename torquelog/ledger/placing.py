@@ -15,6 +15,9 @@ from torquelog.ledger.storage import storage_error
 BESIDE: Final = ("-journal", "-wal", "-shm")
 """Endings of the files that SQLite keeps beside its own."""
 
+KEPT: Final = ".kept-"
+"""Stands between a file's name and the time at which another one took its place."""
+
 
 def claim(place: str) -> None:
     """Make an empty file that only its owner can read, or say that the name is taken.
@@ -45,6 +48,9 @@ def demand_free(place: str, *, replace: bool) -> None:
 def give_name(aside: str, place: str, *, replace: bool = False) -> None:
     """Move a finished file to its name; the folder is flushed, so the name stays.
 
+    A log that an earlier file of that name left behind would be taken for this one's own: it goes with the file that
+    gives way, and where none may, the name is taken.
+
     Args:
         aside: the file, in the same folder.
         place: its name.
@@ -54,8 +60,10 @@ def give_name(aside: str, place: str, *, replace: bool = False) -> None:
         TorquelogError: exists. OSError as the system says it.
     """
     if replace:
+        discard_beside(place)
         os.replace(aside, place)
     else:
+        demand_no_log(place)
         _link(aside, place)
     flush_folder(place)
 
@@ -76,11 +84,73 @@ def keep(place: str, name: str) -> bool:
     return bool(found)
 
 
+def kept_beside(place: str) -> str:
+    """The newest file that was kept when another one took its place, by its name, or ""."""
+    start = os.path.basename(place) + KEPT
+    with suppress(OSError):
+        names = os.listdir(os.path.dirname(place) or ".")
+        kept = [name for name in names if name.startswith(start) and not name.endswith(BESIDE)]
+        if kept:
+            return os.path.join(os.path.dirname(place), max(kept))
+    return ""
+
+
+def way_on(place: str) -> str:
+    """What to do where no record lies: begin one, or end an exchange that broke off."""
+    kept = kept_beside(place)
+    if kept:
+        return f"{kept} lies beside it; torquelog rebuild puts it back, with every register made anew."
+    return "Begin one with torquelog init, name another with --db PATH, or look around with torquelog demo."
+
+
+def put_back(place: str) -> str:
+    """Where nothing bears a name any more, give it to the file that was kept last, as before an exchange that broke off.
+
+    Returns:
+        What the file was called meanwhile, or "".
+
+    Raises:
+        OSError: as the system says it.
+    """
+    kept = "" if os.path.lexists(place) else kept_beside(place)
+    if kept:
+        for ending in BESIDE:
+            if os.path.lexists(kept + ending) and not os.path.lexists(place + ending):
+                os.rename(kept + ending, place + ending)
+        os.rename(kept, place)
+        flush_folder(place)
+    return kept
+
+
+def demand_no_log(place: str) -> None:
+    """Raise where the log of another file lies beside a name that is to be given.
+
+    Raises:
+        TorquelogError: exists.
+    """
+    for ending in BESIDE[:2]:
+        with suppress(OSError):
+            if os.lstat(place + ending).st_size:
+                raise TorquelogError(
+                    "exists",
+                    f"The log of another record lies at {place}{ending}.",
+                    why="It would be taken for the new file's own.",
+                    hint="Find out whose it is and move it away, or name another place.",
+                )
+
+
 def discard(aside: str) -> None:
     """Remove a file that was never finished, with what lies beside it."""
-    for ending in ("", *BESIDE):
+    discard_beside(aside)
+    with suppress(OSError):
+        os.unlink(aside)
+
+
+def discard_beside(place: str) -> None:
+    """Remove what lies beside a file."""
+    for ending in BESIDE:
         with suppress(OSError):
-            os.unlink(aside + ending)
+            os.unlink(place + ending)
 
 
 def discard_log(place: str) -> None:
