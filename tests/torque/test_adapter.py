@@ -279,3 +279,9 @@ def test_a_lever_has_a_length(lever):
 def test_a_multiplier_has_a_ratio(ratio):
     """A ratio is above zero."""
     refused("multiplier-ratio", None, [Multiplier(Fraction(ratio))])
+
+
+def test_a_cosine_has_thirty_decimals_and_no_more():
+    """What is not exact is rounded once, at the thirtieth decimal, so that every machine says the same."""
+    assert (cosine(Fraction(36)) * 10**30).denominator == 1
+    assert (cosine(Fraction(36)) * 10**29).denominator != 1

@@ -108,3 +108,26 @@ def test_repetitions_tell_about_one_reading():
     assert (found.standard, found.freedom) == (sqrt(2.5), 4)
     assert scatter([Fraction(5)]) is None
     assert scatter([Fraction(5), Fraction(5)]).standard == 0.0
+
+
+def test_correlated_sources_that_are_known_well_leave_the_others_their_degrees():
+    """Where those with a correlation have infinite degrees of freedom, Welch and Satterthwaite's formula counts."""
+    parts = [Contribution("one", 1.0), Contribution("two", 1.0), Contribution("three", 1.0, freedom=4)]
+    assert combined(parts, {("one", "two"): 0.5}).freedom == pytest.approx(4.0**2 * 4)
+
+
+def test_the_coverage_factor_is_taken_with_six_decimals():
+    """An expanded uncertainty is a fraction, the same on every machine: u times k rounded at the sixth decimal."""
+    found = combined([Contribution("one", 0.5, freedom=4)])
+    assert found.expanded == Fraction(1, 2) * Fraction(round(coverage(4), 6))
+
+
+def test_three_decimals_of_k_are_looked_at():
+    """A k of 2.0004 is a 2, and tells of no limit to the degrees of freedom; 2.001 does."""
+    assert freedom_of(Fraction("2.0004")) == inf
+    assert freedom_of(Fraction("2.001")) < inf
+
+
+def test_repetitions_are_told_as_such():
+    """The contribution bears the name by which a budget shows it."""
+    assert scatter([Fraction(1), Fraction(2)]).name == "repeatability"

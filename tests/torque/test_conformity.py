@@ -112,3 +112,13 @@ def test_the_rules_are_read_by_their_names():
         rule("shared risk")
     assert caught.value.code == "rule-unknown"
     assert all(name in caught.value.hint for name in RULES)
+
+
+def test_without_a_convention_the_deviation_is_divided_by_the_reference():
+    """104.1 at 100 shown keeps 4 % of the reference and not 4 % of the indication."""
+    pair = Pair(Fraction(100), Fraction("104.1"))
+    assert judged(pair, Fraction(1, 25)) == "pass"
+    assert judged(pair, Fraction(1, 25), "by-indication") == "fail"
+    assert conformity([pair], Fraction(1, 25)).worst == "pass"
+    curve = error_curve([pair], "cw", "as-found")
+    assert is_good(curve.points[0], Fraction(1, 25))

@@ -240,3 +240,39 @@ def test_the_tolerance_changes_nothing_inside_the_points(pairs, indicated):
     curve = error_curve(pairs, "cw", "as-found")
     if reaches(curve, indicated):
         assert actual(curve, indicated) == actual(curve, indicated, ROUNDED_CONVERSION)
+
+
+def test_a_conversion_is_bent_by_half_a_per_cent_and_no_more():
+    """20.1 at an end of 20 is that end; a little more lies above the points."""
+    curve = curve_of(("10", "10"), ("20", "20"))
+    assert reaches(curve, Fraction("20.1"), ROUNDED_CONVERSION)
+    assert not reaches(curve, Fraction("20.1000001"), ROUNDED_CONVERSION)
+
+
+def test_where_both_make_as_many_points_the_indication_was_the_nominal_one():
+    """A setting tool is set to a number, so its repetitions share the indication."""
+    pairs = [
+        Pair(Fraction(10), Fraction(9), repeat=1),
+        Pair(Fraction(10), Fraction(20), repeat=2),
+        Pair(Fraction(30), Fraction(20), repeat=1),
+    ]
+    found = error_curve(pairs, "cw", "as-found")
+    assert [point.indicated for point in found.points] == [10, 30]
+
+
+def test_a_k_without_its_uncertainty_is_no_uncertainty():
+    """The certificate may say how it counts and not tell a number."""
+    point = curve_of(("20", "20"), k=Fraction(2)).points[0]
+    assert (point.expanded, point.standard) == (None, None)
+
+
+def test_an_uncertainty_that_is_missing_at_either_end_is_missing_between():
+    """At the lower one as at the upper one."""
+    bare, told = Pair(Fraction(20), Fraction(20)), {"uncertainty": Fraction(1), "k": Fraction(2)}
+    for pairs in (
+        [bare, Pair(Fraction(30), Fraction(30), **told)],
+        [bare._replace(**told), Pair(Fraction(30), Fraction(30))],
+    ):
+        found = actual(error_curve(pairs, "cw", "as-found"), Fraction(25))
+        assert isinstance(found, Applied)
+        assert (found.expanded, found.standard) == (None, None)

@@ -100,3 +100,9 @@ def test_the_conventions_are_read_by_their_names():
         convention("percent")
     assert caught.value.code == "convention-unknown"
     assert all(name in caught.value.hint for name in CONVENTIONS)
+
+
+def test_without_a_convention_it_is_divided_by_the_reference():
+    """100 shown at 125 is −20 %, and 104.1 at 100 shown lies within 4 %."""
+    assert deviation(Fraction(100), Fraction(125)) == Fraction(-1, 5)
+    assert within(Fraction(100), Fraction("104.1"), Fraction(1, 25))

@@ -89,3 +89,26 @@ def test_the_incomplete_beta_function_has_its_ends(a, b):
 def test_a_beta_quantile_equals_the_reference(probability, a, b):
     """The beta quantile equals the reference library's."""
     assert beta_quantile(probability, a, b) == pytest.approx(stats.beta.ppf(probability, a, b), rel=1e-9)
+
+
+@pytest.mark.parametrize("freedom", [3, 150, 201, 203, 1000, 99_999, 100_001, 1e7])
+@pytest.mark.parametrize("t", [-3.0, -1.0, -0.01, 0.0, 1.0, 2.0, 8.0])
+def test_student_keeps_its_digits_where_the_way_to_compute_it_changes(t, freedom):
+    """Twelve decimals on both sides of a large argument; ten beyond a hundred thousand degrees."""
+    digits = 2e-12 if freedom < 1e5 else 1e-10
+    assert student_cdf(t, freedom) == pytest.approx(stats.t.cdf(t, freedom), abs=digits)
+
+
+@pytest.mark.parametrize("probability", [0.001, 0.3, 0.5, 0.975, 0.9999])
+@pytest.mark.parametrize("freedom", [1, 4, 50])
+def test_a_student_quantile_is_the_references(probability, freedom):
+    """Far below the bracket that the search begins with, and far above."""
+    found = student_quantile(probability, freedom)
+    assert found == pytest.approx(stats.t.ppf(probability, freedom), rel=1e-9, abs=1e-12)
+
+
+@pytest.mark.parametrize("x", [0.01, 0.2, 0.49, 0.5, 0.51, 0.8, 0.99])
+@pytest.mark.parametrize(("a", "b"), [(0.5, 0.5), (1, 1), (2, 9), (9, 2), (40, 60), (500, 0.5)])
+def test_the_incomplete_beta_function_keeps_its_digits(x, a, b):
+    """On both sides of the middle and of the point where the fraction changes sides."""
+    assert incomplete_beta(x, a, b) == pytest.approx(special.betainc(a, b, x), rel=1e-11)

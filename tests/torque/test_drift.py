@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from torquelog.errors import TorquelogError
 from torquelog.torque.distributions import student_quantile
-from torquelog.torque.drift import Change, days_until_uncertainty, days_within, drift
+from torquelog.torque.drift import HORIZON, Change, days_until_uncertainty, days_within, drift
 
 DAYS = (70, 86, 104, 135, 167, 173)
 CHANGES = (".1", ".11", ".251", ".299", ".403", ".615")
@@ -87,3 +87,39 @@ def test_alike_intervals_cannot_show_a_bend():
     with pytest.raises(TorquelogError) as caught:
         drift(same)
     assert caught.value.code == "results-too-few"
+
+
+def steady(slope="1/128"):
+    """A drift of so much a day without any scatter."""
+    return drift([Change(days, days * Fraction(slope)) for days in (32, 64, 128)], (1,))
+
+
+def test_the_horizon_is_twenty_years():
+    """With their leap days."""
+    assert HORIZON == 20 * 365.25
+
+
+def test_an_uncertainty_that_grows_within_the_first_day_is_told_in_parts_of_it():
+    """At the beginning it is below the limit, after a day beyond it."""
+    days = days_until_uncertainty(handbook(), 0.28, sqrt(0.28**2 + handbook().fit.scatter) + 1e-9)
+    assert 0.0 < days < 1.0
+
+
+def test_at_its_limit_from_the_beginning_and_never_growing_is_day_zero():
+    """A drift without scatter adds nothing; on the limit is reached."""
+    assert days_until_uncertainty(steady(), 0.5, 0.5) == 0.0
+    assert days_until_uncertainty(steady(), 0.5, 0.5000001) is None
+
+
+def test_the_last_day_of_the_horizon_is_looked_at():
+    """The 328th day brings the limit of the example; a horizon of 327 days does not reach it."""
+    assert round(days_until_uncertainty(handbook(), 0.28, 0.5, horizon=328), 2) == 327.15
+    assert days_until_uncertainty(handbook(), 0.28, 0.5, horizon=327) is None
+    last = days_within(handbook(), 1.0, 0.95)
+    assert days_within(handbook(), 1.0, 0.95, horizon=last + 1) == last
+    assert days_within(handbook(), 1.0, 0.95, horizon=last) == last
+
+
+def test_a_tool_is_within_its_tolerance_on_its_very_limit():
+    """1/128 a day reaches a half on day 64, which still belongs to it, with certainty."""
+    assert days_within(steady(), 0.5, 1.0) == 64

@@ -6,8 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from torquelog.torque import interval
 from torquelog.torque.drift import Change, days_within, drift
 from torquelog.torque.interval import LARGEST_STEP, WORTH_CHANGING, from_drift, from_family
+from torquelog.torque.reliability import binomial_limits
 
 
 def yearly(*changes):
@@ -110,3 +112,71 @@ def test_the_advice_on_a_family_keeps_its_bounds(data, tested, target, interval)
     order = ("shorten", "too-few", "keep", "lengthen")
     better = from_family(min(good + 1, tested), tested, interval, target)
     assert order.index(better.decision) >= order.index(advice.decision)
+
+
+def changes(*days, slope=Fraction(1, 100_000)):
+    """Changes over intervals of so many days, of a tool that drifts steadily."""
+    return [Change(each, each * slope) for each in days]
+
+
+def test_an_interval_of_one_day_counts_and_one_of_none_does_not():
+    """Three results are enough, however short the shortest."""
+    assert from_drift(changes(1, 200, 365), 0.04, 0.95, 365).decision != "too-few"
+    assert from_drift(changes(0, 200, 365), 0.04, 0.95, 365).decision == "too-few"
+
+
+@pytest.mark.parametrize(
+    ("days", "powers"),
+    [
+        ((100, 110, 120, 130, 140, 150), (1, 2)),
+        ((100, 110, 120, 130, 140, 149), (1,)),
+        ((100, 110, 120, 130, 150), (1,)),
+        ((100, 100, 100, 150, 150, 150), (1,)),
+        ((100, 100, 100, 120, 150, 150), (1, 2)),
+    ],
+)
+def test_a_bend_needs_results_enough_that_differ_enough(days, powers):
+    """Six results, the longest half again as long as the shortest, and a third length between them."""
+    assert interval._powers(changes(*days)) == powers
+
+
+@pytest.mark.parametrize(
+    ("days", "longest", "decision", "proposed", "words"),
+    [
+        (99, 365, "shorten", 99, "for 99 days"),
+        (100, 365, "keep", 100, "for 100 days"),
+        (124, 365, "keep", 100, "for 124 days"),
+        (125, 365, "lengthen", 125, "longer"),
+        (1000, 365, "lengthen", 150, "longer"),
+        (124, 60, "keep", 100, "for 124 days"),
+        (125, 60, "keep", 100, "no result is older than 60 days"),
+        (0, 365, "shorten", None, "for 0 days"),
+    ],
+)
+def test_the_edges_of_the_advice_on_one_tool(days, longest, decision, proposed, words):
+    """Of 100 days: fewer is too long, a quarter more is worth lengthening, and half more is the most."""
+    known = drift(changes(10, 20, longest))
+    advice = interval._by_days(known, days, 100, 0.95)
+    assert (advice.decision, advice.days) == (decision, proposed)
+    assert words in advice.reason
+
+
+def test_on_its_very_limit_a_family_is_neither_too_bad_nor_proven_better():
+    """What is wanted may be as high as the slight evidence reaches, or as low as the strong one."""
+    high = binomial_limits(8, 10, interval.SLIGHT).high
+    assert from_family(8, 10, 365, high).decision == "keep"
+    low = binomial_limits(20, 20, interval.STRONG).low
+    assert from_family(20, 20, 365, low).decision == "keep"
+    few = binomial_limits(5, 5, interval.SLIGHT).low
+    assert from_family(5, 5, 365, few).decision == "keep"
+    assert from_family(5, 5, 365, few + 1e-9).decision == "too-few"
+
+
+def test_a_family_is_lengthened_from_a_quarter_more_on():
+    """39 good of 39 on an interval of four days speak for five, which is just worth it."""
+    assert from_family(39, 39, 4, 0.9)[:2] == ("lengthen", 5)
+
+
+def test_a_family_that_lasts_no_day_has_no_interval():
+    """Where the model comes to less than a day, no days are proposed."""
+    assert from_family(1, 5, 1, 0.99)[:2] == ("shorten", None)

@@ -321,3 +321,56 @@ def test_limits_in_words():
     assert nm(60, 80).words("N·m") == "60 to 80 N·m"
     assert nm(60, None).words("N·m") == "at least 60 N·m"
     assert nm(None, 80).words("N·m") == "80 N·m at most"
+
+
+def test_limits_are_shown_with_sixteen_digits_and_said_with_six():
+    """What stands in a file is as exact as can be written, what is said to a person is short."""
+    third = Limits(Fraction(1, 3), Fraction(2, 3))
+    assert third.shown("N·m") == ("0.3333333333333333", "0.6666666666666667")
+    assert third.words("N·m") == "0.333333 to 0.666667 N·m"
+    assert Limits(None, None).words("N·m") == "at least 0 N·m"
+
+
+def test_a_basis_that_lacks_its_share_is_told_apart_from_one_that_is_none():
+    """What is missing is named."""
+    with pytest.raises(TorquelogError, match="needs the share of the low limit"):
+        parse_basis("above-run-on-from")
+    with pytest.raises(TorquelogError, match='"sideways" is not a torque basis'):
+        parse_basis("sideways")
+
+
+def test_a_share_that_is_missing_is_asked_for():
+    """Before anything is computed with it, also where nobody checked before."""
+    for act in (
+        lambda: check_basis(nm(60, 80), "above-run-on-from", None),
+        lambda: corrected(nm(60, 80), "above-run-on-from", Fraction(5), None),
+        lambda: corrected(Limits(None, Fraction(80)), "above-run-on-from", Fraction(5), Fraction(1, 3)),
+    ):
+        with pytest.raises(TorquelogError) as caught:
+            act()
+        assert caught.value.code == "basis-form"
+
+
+def test_a_share_that_the_basis_does_not_take_changes_nothing():
+    """With above-run-on everything is added, a share or a low limit or none."""
+    third = Fraction(1, 3)
+    assert corrected(nm(60, 80), "above-run-on", Fraction(1), third) == nm(61, 81)
+    open_below = Limits(None, Fraction(80))
+    assert corrected(open_below, "above-run-on", Fraction(1), third) == Limits(None, Fraction(81))
+
+
+def test_a_tolerance_given_apart_is_written_with_24_digits():
+    """A third of a per cent does not come out even, and stays what it was in all digits that a number has."""
+    spec = parse_spec("72 N·m", Fraction(1, 3))
+    assert spec.text == f"72 N·m ± 33.{'3' * 22} %"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [("max 0 N·m", "allows no torque at all"), ("3 ± 5 N·m", "reaches below zero")],
+)
+def test_limits_without_a_torque_are_told_apart_from_negative_ones(text, words):
+    """Nothing at all, or less than nothing."""
+    with pytest.raises(TorquelogError, match=words) as caught:
+        parse_spec(text)
+    assert caught.value.code == "limits-below-zero"

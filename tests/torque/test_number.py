@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from torquelog.errors import TorquelogError
-from torquelog.torque.number import display, is_exact, parse_number, parse_signed, quoted
+from torquelog.torque.number import display, exact, is_exact, parse_number, parse_signed, quoted
 
 written = st.from_regex(r"[0-9]{1,12}(\.[0-9]{1,12})?", fullmatch=True, alphabet=st.characters(codec="ascii"))
 fractions = st.fractions(max_denominator=10**15)
@@ -172,3 +172,51 @@ def test_exact_tells_whether_the_digits_are_the_value():
 def test_long_words_are_cut_in_messages():
     """A message never repeats a whole flood of text."""
     assert quoted("x" * 5000) == '"' + "x" * 40 + '…"'
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("9e12", "44.5"),
+        ("9e11", "900000000000"),
+        ("0.1e12", "100000000000"),
+        ("0.01e13", "44.5"),
+        ("1.2.3e4", "44.5"),
+        ("1e−3", "0.001"),
+        ("1/3", "0.333333"),
+        (".5", "0.5"),
+        ("5.", "5"),
+    ],
+)
+def test_a_hint_shows_what_can_be_typed_or_an_example(text, shown):
+    """Powers of ten up to the twelfth are written out where that makes a number; else there is an example."""
+    with pytest.raises(TorquelogError) as caught:
+        parse_number(text)
+    assert caught.value.hint == f"Type it like {shown}"
+
+
+def test_a_missing_number_is_told_as_such():
+    """A word that is none is told with the word."""
+    with pytest.raises(TorquelogError, match=r"^A number is missing\."):
+        parse_number(" ")
+    with pytest.raises(TorquelogError, match=r'^"x" is not a number as it is written here'):
+        parse_number("x")
+
+
+def test_without_a_unit_the_hint_shows_none():
+    """With a sign as without."""
+    with pytest.raises(TorquelogError) as caught:
+        parse_signed("-4,5")
+    assert caught.value.hint == "Type it like 4.5"
+
+
+def test_words_of_forty_letters_are_whole():
+    """One more is cut."""
+    assert quoted("x" * 40) == f'"{"x" * 40}"'
+    assert quoted("x" * 41) == f'"{"x" * 40}…"'
+
+
+def test_a_programs_own_text_is_read_exactly():
+    """Also as a fraction, which people may not type."""
+    assert exact("26.5") == Fraction(53, 2)
+    assert exact("3/4") == Fraction(3, 4)

@@ -28,3 +28,21 @@ def test_a_pair_that_cannot_be_a_result_is_refused(change, word):
         checked(good._replace(**change))
     assert caught.value.code == "calibration-pair"
     assert caught.value.hint
+
+
+def test_zero_on_the_reference_is_no_result():
+    """As little as zero on the tool."""
+    with pytest.raises(TorquelogError, match="above zero"):
+        checked(Pair(Fraction(20), Fraction(0)))
+
+
+@pytest.mark.parametrize("k", [Fraction(1), Fraction("1.65"), Fraction(2)])
+def test_a_coverage_factor_may_be_one(k):
+    """A certificate may give its standard uncertainty."""
+    pair = Pair(Fraction(20), Fraction(20), uncertainty=Fraction(1), k=k)
+    assert checked(pair) == pair
+
+
+def test_what_a_certificate_does_not_say():
+    """Clockwise, as found, the first of its repetitions, without an uncertainty."""
+    assert Pair(Fraction(20), Fraction(20))[2:] == ("cw", "as-found", 1, None, None)

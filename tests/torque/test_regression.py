@@ -96,3 +96,10 @@ def test_too_few_results_are_said_so(places, values):
     with pytest.raises(TorquelogError) as caught:
         straight_line([Fraction(x) for x in places], [Fraction(y) for y in values])
     assert caught.value.code == "results-too-few"
+
+
+def test_a_line_without_columns_is_none():
+    """However many results there are."""
+    with pytest.raises(TorquelogError) as caught:
+        fit([(), ()], [Fraction(1), Fraction(2)])
+    assert caught.value.code == "results-too-few"

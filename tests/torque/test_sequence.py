@@ -159,3 +159,24 @@ def test_a_pass_is_a_number():
     """Words and other spellings meet the error for numbers."""
     refused("number-form", parse_passes, ["half", "100"])
     refused("number-form", parse_passes, ["-50", "100"])
+
+
+def test_what_is_missing_is_named_as_missing():
+    """Each fault in its own words."""
+    with pytest.raises(TorquelogError, match=r"once: 5 not of this group; 2, 4 missing; 1 more than once\."):
+        check_order(4, (1, 1, 3, 5))
+
+
+def test_eight_faults_are_listed_and_nine_are_cut():
+    """A list is as long as a line."""
+    with pytest.raises(TorquelogError, match=r"2, 3, 4, 5, 6, 7, 8, 9 missing"):
+        check_order(9, (1,))
+    with pytest.raises(TorquelogError, match=r"2, 3, 4, 5, 6, 7, 8, 9 and 1 more missing"):
+        check_order(10, (1,))
+
+
+def test_a_group_has_up_to_nine_passes():
+    """The tenth is refused with the count."""
+    assert len(parse_passes(["50 %"] * 8 + ["100 %"])) == 9
+    with pytest.raises(TorquelogError, match="There are 10 passes"):
+        parse_passes(["50 %"] * 9 + ["100 %"])

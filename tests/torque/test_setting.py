@@ -252,3 +252,49 @@ def test_applied_is_the_reading_times_the_gain(value, gain):
     result = applied(reading, [Multiplier(gain)])
     assert result.newton_metres == reading.newton_metres * gain
     assert result.torque.unit == "lbf·ft"
+
+
+def test_a_setting_without_adapters_is_the_torque_itself():
+    """The gain is one, and everything is shown in the one unit."""
+    found = setting(Limits(Fraction(60), Fraction(80)), unit="lbf·ft")
+    assert (found.low, found.ratio) == (60, 1)
+    assert (found.unit, found.dial_unit, found.fastener_unit) == ("lbf·ft", "lbf·ft", "lbf·ft")
+
+
+def test_a_setting_is_shown_with_sixteen_digits():
+    """As exact as can be written."""
+    assert setting(Limits(Fraction(1, 3), Fraction(1))).shown().low == Torque("0.3333333333333333", "N·m")
+
+
+def test_a_step_that_does_not_come_out_even_is_said_with_six_digits():
+    """A mark of a scale by a third of a newton metre."""
+    found = setting(Limits(Fraction("0.4"), Fraction("0.6")), graduation=Fraction(1, 3))
+    assert found.remarks[0].message == "No mark of a scale by 0.333333 N·m lies in 0.4 to 0.6 N·m."
+
+
+def test_a_mark_with_one_limit_keeps_that_limit():
+    """An open end holds nothing back."""
+    seven = Fraction(7)
+    assert nearest_mark(seven, Limits(None, Fraction(6)), Fraction(1)) == 6
+    assert nearest_mark(Fraction(5), Limits(Fraction(6), None), Fraction(1)) == 6
+    assert nearest_mark(seven, Limits(None, Fraction(6)), None) == 6
+    assert nearest_mark(Fraction(5), Limits(Fraction(6), None), None) == 6
+
+
+def test_the_scale_has_the_unit_of_its_graduation_then_the_one_asked_for_then_the_ranges():
+    """And that of the specification where nothing else is known."""
+    spec, reach = parse_spec("60..80 N·m"), parse_spec("20..100 lbf·ft")
+    assert work_out(spec).dial_unit == "N·m"
+    assert work_out(spec, reach=reach).dial_unit == "lbf·ft"
+    assert work_out(spec, reach=reach, unit="lbf·in").dial_unit == "lbf·in"
+    step = parse_torque("0.5 kgf·m")
+    assert work_out(spec, reach=reach, unit="lbf·in", graduation=step).dial_unit == "kgf·m"
+
+
+def test_a_range_with_one_end_cuts_a_setting_with_one_limit():
+    """On the side that both have."""
+    for text, reach in (("max 80 N·m", "max 50 N·m"), ("min 20 N·m", "min 50 N·m")):
+        assert codes(work_out(parse_spec(text), reach=parse_spec(reach))) == [
+            "range-cuts-limits",
+            "one-limit",
+        ]

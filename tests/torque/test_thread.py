@@ -230,3 +230,35 @@ def test_an_unknown_thread_is_never_questioned():
     assert question_for("M10x1.5", parse_spec("40..58 in-lb").limits) is None
     assert question_for("2-56", parse_spec("40..58 ft-lb").limits) is None
     assert question_for("1/2-20", Limits(None, None)) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "diameter"),
+    [
+        ("0-80", "0-80", "0.060"),
+        ("12-24", "12-24", "0.216"),
+        ("12-28", "12-28", "0.216"),
+        ("#12-20", "0.216-20", "0.216"),
+        (".229-32", "0.229-32", "0.229"),
+        ("0.047-32", "0.047-32", "0.047"),
+        ("3/64-80", "3/64-80", "3/64"),
+    ],
+)
+def test_numbered_sizes_go_from_nought_to_twelve(text, name, diameter):
+    """And are named by their number where the thread is fine enough to be taken for one."""
+    thread = parse_thread(text)
+    assert (thread.name, thread.diameter) == (name, Fraction(diameter))
+
+
+@pytest.mark.parametrize("text", ["#13-32", "13-32", "2/2-20", "4/2-20"])
+def test_there_is_no_number_thirteen_and_no_fraction_of_one(text):
+    """What has no size is refused."""
+    with pytest.raises(TorquelogError) as caught:
+        parse_thread(text)
+    assert caught.value.code == "thread-unknown"
+
+
+def test_the_question_says_the_limits_with_four_digits():
+    """As many as a specification has."""
+    asked = question_for("1/2-20", Limits(Fraction(19, 3), None))
+    assert asked.startswith("at least 56.05 lbf·in is about a twelfth of the usual")

@@ -207,3 +207,37 @@ def test_an_adapter_needs_a_lever():
     with pytest.raises(TorquelogError) as caught:
         gain(None, [Arm(Quantity(0.1))])
     assert caught.value.code == "adapter-no-lever"
+
+
+def test_a_lever_without_an_adapter_is_no_source():
+    """A multiplier on a wrench with a lever has the ratio's uncertainty alone."""
+    found = gain(Quantity(0.4, 0.001), [Ratio(Quantity(Fraction(4), 0.05))])
+    assert [part.name for part in found.contributions] == ["multiplier 1"]
+
+
+def test_the_torque_is_named_in_the_budget():
+    """In that of the torque applied as in that of the setting."""
+    chain = through((0.4, 0.001), (0.1, 0.0005))
+    for found in (of_applied(Quantity(100, 1), chain), of_setting(Quantity(100, 1), chain)):
+        assert [part.name for part in found.contributions] == ["torque", "lever", "adapter 1", "angle 1"]
+
+
+def test_half_an_uncertainty_is_none():
+    """The expanded one without the standard one, and the other way round."""
+    assert from_certificate(Fraction(1), None) is None
+    assert from_certificate(None, Fraction(1)) is None
+
+
+def test_the_k_of_a_certificate_is_expanded_by_standard():
+    """0.0287 over 0.01 is 2.87, four degrees of freedom."""
+    assert from_certificate(Fraction("0.0287"), Fraction("0.01")).freedom == pytest.approx(4.0, abs=0.01)
+
+
+def test_a_second_source_enlarges_the_certificates_uncertainty():
+    """Alone it is kept exactly, also where it does not come out even; with the scale's step it grows."""
+    odd = actual(
+        error_curve([PAIR._replace(uncertainty=Fraction(1, 3), k=Fraction("2.1"))], "cw", "as-found"),
+        Fraction(100),
+    )
+    assert of_reading(odd).expanded == Fraction(1, 3)
+    assert of_reading(odd, graduation=Fraction(1, 2)).standard > of_reading(odd).standard
