@@ -141,6 +141,19 @@ def test_a_sheet_needs_nobody_signed_in_and_writes_nothing_on_record(hangar: Han
     assert PASSPHRASE not in Path("job-J-5.html").read_text(encoding="utf-8")
 
 
+def test_an_own_confirmation_is_a_remark_on_every_later_answer_and_the_sheet(hangar: Hangar) -> None:
+    """TK is alone: what he confirmed of his own is said when it is confirmed, by the job, its closing, its sheet."""
+    entry = hangar.data("found J-5 tie-bolt:3 sheared")["entry"]
+    strike = hangar.data(f"correct {entry} --why 'the wrong bolt'")["entry"]
+    said = f"{strike} was confirmed by one who did it, as nobody else could."
+    hangar.did(f"confirm {strike} --why 'seen by torchlight' --passphrase-stdin", PASSPHRASE)
+    assert said in hangar.did("job show J-5")
+    told = json.loads(hangar.type("job close J-5 --json").out)
+    assert {"code": "own-confirmation", "message": said} in told["remarks"]
+    hangar.did("sheet job J-5")
+    assert said in Path("job-J-5.html").read_text(encoding="utf-8")
+
+
 def test_the_drafters_own_approval_is_a_remark_on_the_sheet(hangar: Hangar) -> None:
     """As on every later answer about such a job."""
     hangar.did("sheet job J-5")

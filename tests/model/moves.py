@@ -205,7 +205,7 @@ def strike(shop: Shop, place: int) -> None:
     else:
         done = shop.story.correct(target.name)
         shop.note(done.strike, "strike", shop.story.clock.moment, {"entry": target.name, "why": "x"})
-        if target.body.get("outcome") in ("below", "above"):
+        if target.body.get("outcome") in ("below", "above") or target.body.get("act") == "found":
             assert done.awaits
             shop.awaiting[done.strike] = (target.body["job"], target.name)
 

@@ -219,7 +219,7 @@ class TestAround:
         assert holding(view(card(), strikes_waiting=[("tie-bolt", 2, "QHR", 31)])) == (
             Hold(
                 "awaits-confirmation", "Tie bolt 2: entry QHR-000031 waits for a second person.",
-                "It takes an outside reading away.", "torquelog confirm QHR-000031 --why REASON",
+                "It takes away what left the fastener open.", "torquelog confirm QHR-000031 --why REASON",
             ),
         )  # fmt: skip
 

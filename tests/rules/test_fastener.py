@@ -13,6 +13,7 @@ from torquelog.rules.fastener import (
     needs_rework,
     next_slot,
     open_slots,
+    passed_over,
     state,
 )
 from torquelog.torque.limits import parse_spec
@@ -20,7 +21,7 @@ from torquelog.torque.limits import parse_spec
 JOB, OTHER = "J-1", "J-2"
 ONE, TWO = ("", 1), ("", 2)
 SPEC = parse_spec("95..105 N·m")
-PASSES = (Slot("", 1, SPEC), Slot("", 2, SPEC))
+PASSES = FIRST, LAST = (Slot("", 1, SPEC), Slot("", 2, SPEC))
 
 
 def event(kind: str, what: str, number: int = 1, **more: object) -> Event:
@@ -290,30 +291,51 @@ class TestDone:
 
     def test_what_the_person_says_comes_first(self) -> None:
         """Asked to check it is a check, also after loosening; loosened it tightens."""
-        assert counts_as(NEW, JOB, PASSES, loosened=True, asked="check") == ("check", "")
-        assert counts_as(after(reading("above")), JOB, PASSES, loosened=True, asked=None) == ("tighten", "")
+        assert counts_as(NEW, JOB, PASSES, FIRST, loosened=True, asked="check") == ("check", "")
+        above = after(reading("above"))
+        assert counts_as(above, JOB, PASSES, FIRST, loosened=True, asked=None) == ("tighten", "")
 
     def test_what_must_be_loosened_first_is_only_checked(self) -> None:
         """With the remark that says so, also where it was asked to be tightened."""
         now = after(reading("above"))
-        assert counts_as(now, JOB, PASSES, loosened=False, asked="tighten") == ("check", "loosen-first")
+        assert counts_as(now, JOB, PASSES, FIRST, loosened=False, asked="tighten") == (
+            "check",
+            "loosen-first",
+        )
 
     def test_a_step_that_checks_checks_what_is_tight(self) -> None:
         """What is loose is tightened there."""
-        assert counts_as(after(reading()), JOB, PASSES, loosened=False, asked=None, checks=True) == (
-            "check",
-            "",
-        )
-        assert counts_as(NEW, JOB, PASSES, loosened=False, asked=None, checks=True) == ("tighten", "")
+        checks = Slot("recheck", 0, SPEC)
+        assert counts_as(after(reading()), JOB, PASSES, checks, loosened=False, asked=None) == ("check", "")
+        assert counts_as(NEW, JOB, PASSES, checks, loosened=False, asked=None) == ("tighten", "")
 
     def test_what_is_tight_already_is_checked(self) -> None:
         """Where another job tightened it, or nothing is open here; between two passes it is tightened on."""
         tight = ("check", "already-tight")
-        assert counts_as(after(reading(job=OTHER)), JOB, PASSES, loosened=False, asked=None) == tight
+        assert counts_as(after(reading(job=OTHER)), JOB, PASSES, FIRST, loosened=False, asked=None) == tight
         both = after(reading(), reading(number=2, slot=TWO))
-        assert counts_as(both, JOB, PASSES, loosened=False, asked=None) == tight
-        assert counts_as(after(reading()), JOB, PASSES, loosened=False, asked=None) == ("tighten", "")
-        assert counts_as(NEW, JOB, PASSES, loosened=False, asked=None) == ("tighten", "")
+        assert counts_as(both, JOB, PASSES, FIRST, loosened=False, asked=None) == tight
+        assert counts_as(after(reading()), JOB, PASSES, LAST, loosened=False, asked=None) == ("tighten", "")
+        assert counts_as(NEW, JOB, PASSES, FIRST, loosened=False, asked=None) == ("tighten", "")
+
+    def test_an_earlier_pass_than_what_stands_is_only_checked(self) -> None:
+        """Done already it was tight; open, it has to be loosened: half the torque on a bolt that has all of it."""
+        passed = after(reading(slot=TWO))
+        assert passed_over(passed, JOB)
+        assert not passed_over(passed, OTHER)
+        assert counts_as(passed, JOB, PASSES, FIRST, loosened=False, asked=None) == ("check", "loosen-first")
+        three = (*PASSES, Slot("", 3, SPEC))
+        both = after(reading(), reading(number=2, slot=TWO))
+        assert not passed_over(both, JOB)
+        assert counts_as(both, JOB, three, FIRST, loosened=False, asked=None) == ("check", "already-tight")
+
+    def test_a_click_at_an_earlier_pass_leaves_the_later_torque(self) -> None:
+        """Wherever it was recorded as a tightening: the later pass governs, locking and acceptance stand."""
+        full = after(reading(slot=TWO), event("step", "pin", 2), locking={"pin"})
+        assert after(reading(slot=TWO), event("step", "pin", 2), reading(number=3), locking={"pin"}) == full
+        assert after(reading(slot=TWO), reading(number=2, job=OTHER)).governing == reading(
+            number=2, job=OTHER
+        )
 
     def test_the_next_slot_is_the_first_open_one_with_a_torque(self) -> None:
         """The last one where none is open, the first one after loosening; steps without a torque are passed over."""

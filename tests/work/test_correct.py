@@ -1,8 +1,12 @@
 """Corrections: the mistaken entry is struck, never erased, and recorded again with its own time."""
 
+from pathlib import Path
+
 import pytest
 
 from tests.support.story import PASSES, WHEEL, Story, codes, remarks
+from torquelog.book.verification import verify
+from torquelog.facts import strikes
 from torquelog.facts.people import FIRST
 
 ONE = {**WHEEL, "count": 1}
@@ -110,6 +114,73 @@ class TestOutside:
         typed = story.take("tie-bolt:1", "118 N·m", by="MS", signed_by="TK")
         done = story.correct(typed.reference, reading="100 N·m")
         assert story.confirm(done.strike, by="MS").own is True
+
+
+class TestFound:
+    """What was found, or a worn nut, left a fastener open: to strike it waits for a second person as well."""
+
+    @pytest.mark.parametrize("what", ["sheared", "damaged", "missing", "loose"])
+    def test_striking_what_was_found_waits(self, story: Story, what: str) -> None:
+        """Typed for the wrong bolt, perhaps; until an inspector says so the job does not close."""
+        story.bench(ONE)
+        story.take("tie-bolt:1", "100 N·m")
+        story.act("tie-bolt:1", "found", found=what)
+        done = story.correct(story.last)
+        assert (done.awaits, done.kind) == (True, "act")
+        assert story.held() == ["awaits-confirmation"]
+        (hold,) = story.job_state().holds
+        assert hold.text == f"Tie bolt 1: entry {done.strike} waits for a second person."
+        assert hold.detail == "It takes away what left the fastener open."
+        assert story.job_state().view.states["tie-bolt", 1].tight
+        story.confirm(done.strike)
+        assert story.close()
+        story.demand_that_it_holds()
+
+    def test_striking_a_worn_nut_waits(self, story: Story) -> None:
+        """A run-on torque below the card's minimum asks for a new nut; the strike takes that away."""
+        story.bench({**ONE, "run-on": "min 2 N·m"})
+        story.wrench("W-LOW", scale="0.5..20 N·m by 0.1")
+        worn = story.take("tie-bolt:1", "100 N·m", run_on=("1 N·m", "W-LOW"))
+        assert story.held() == ["hardware-open"]
+        assert story.correct(worn.reference).awaits is True
+
+    def test_other_acts_wait_for_nobody(self, story: Story) -> None:
+        """That it was loosened or replaced leaves nothing open but the tightening."""
+        story.bench(ONE)
+        for what in ("loosened", "replaced"):
+            story.act("tie-bolt:1", what)
+            assert story.correct(story.last).awaits is False
+
+    def test_a_strike_without_its_mark_is_found(self, tmp_path: Path) -> None:
+        """Written past the act, as a changed program would, it does not verify."""
+        story = Story(tmp_path)
+        story.bench(ONE)
+        story.act("tie-bolt:1", "found", found="sheared")
+        story.says("strike", {"entry": story.last, "why": "x"})
+        report = verify(story.book.connection, story.book.station)
+        assert not report.holds
+        assert "takes away what left a fastener open" in str(report.findings)
+        story.close_book()
+
+
+class TestOwnConfirmation:
+    """Alone at the station, TK confirms his own strike, with a reason; what comes after says so."""
+
+    def test_every_later_answer_about_the_job_is_to_say_so(self, alone: Story) -> None:
+        """The strikes, acts and earlier times that were confirmed by who did them, by job."""
+        alone.bench({**WHEEL, "count": 2})
+        above = alone.take("tie-bolt:1", "118 N·m").reference
+        alone.act("tie-bolt:2", "found", found="sheared")
+        strikes_ = [alone.correct(above).strike, alone.correct(alone.last).strike]
+        assert strikes.own_in_job(alone.book.connection, "J-1") == []
+        for entry in strikes_:
+            assert alone.confirm(entry, by="TK").own is True
+        named = [
+            f"{station}-{number:06d}" for station, number in strikes.own_in_job(alone.book.connection, "J-1")
+        ]
+        assert named == sorted(strikes_)
+        alone.job("J-2")
+        assert strikes.own_in_job(alone.book.connection, "J-2") == []
 
 
 class TestElsewhere:

@@ -17,7 +17,7 @@ from torquelog.errors import TorquelogError
 from torquelog.facts import stations
 from torquelog.ledger.form import Entry, parse_entry, parse_reference
 from torquelog.ledger.store import entry_at
-from torquelog.rules.striking import takes_away_outside
+from torquelog.rules.striking import takes_away
 
 JUDGED: Final = frozenset({"reading", "tested"})
 """The kinds of entries that freeze a judgement."""
@@ -56,13 +56,13 @@ def misjudged(connection: sqlite3.Connection, before: sqlite3.Connection, entry:
         entry: of any kind.
     """
     if entry.kind == "strike" and strike_lacks_its_mark(connection, entry):
-        return "It takes an outside reading away, and does not say that a second person has to confirm that."
+        return "It takes away what left a fastener open, and does not say that a second person has to confirm that."
     wrong = judged_again(before, entry)
     return f"Judged again, {wrong[0]}.".replace("..", ".") if wrong else ""
 
 
 def strike_lacks_its_mark(connection: sqlite3.Connection, entry: Entry) -> bool:
-    """Whether a strike takes an outside reading away and does not say that a second person has to confirm it.
+    """Whether a strike takes away what left a fastener open and does not say that a second person has to confirm it.
 
     What replaces a struck reading stands right behind the strike, in the same chain, and names what it corrects.
 
@@ -76,8 +76,7 @@ def strike_lacks_its_mark(connection: sqlite3.Connection, entry: Entry) -> bool:
     if before is None:
         return False  # it may arrive before the entry that it names
     after = _body_at(connection, entry.station, entry.number + 1) or {}
-    outcome = after.get("outcome", "") if after.get("corrects") == entry.body["entry"] else ""
-    return takes_away_outside(str(before.get("outcome", "")), str(outcome))
+    return takes_away(before, after if after.get("corrects") == entry.body["entry"] else {})
 
 
 def _body_at(connection: sqlite3.Connection, station: str, number: int) -> dict[str, Any] | None:

@@ -113,7 +113,8 @@ def overdue(context: Context, since: str | None, until: str | None, as_of: str |
 @UNTIL
 @AS_OF
 def struck(context: Context, since: str | None, until: str | None, as_of: str | None) -> Answer:
-    """A struck entry stays on record. Where the strike took an outside reading away, a second person confirms it."""
+    """A struck entry stays on record. Where the strike took away what left a fastener open, a second person
+    confirms it."""
     from torquelog.quality.audit import struck as act
 
     with open_for(context, "read") as book:

@@ -3,7 +3,7 @@
 import click
 
 from torquelog.cli import recorded
-from torquelog.cli.answer import Answer
+from torquelog.cli.answer import Answer, Remark
 from torquelog.cli.asked import parse_fastener
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
@@ -11,6 +11,7 @@ from torquelog.cli.signing import by_passphrase, signed_in
 from torquelog.ledger.form import parse_reference
 from torquelog.ledger.text import gate_identifier, gate_text
 from torquelog.quality import confirm as confirming
+from torquelog.rules.sayings import own_confirmation
 from torquelog.torque.units import parse_torque
 from torquelog.work import correct as correcting
 
@@ -55,7 +56,11 @@ def correct(
     signer = by_passphrase(context, book) if as_quality else signed_in(context, book)
     done = correcting.correct(book, signer, name, reason, change)
     again = recorded.data_of(book, done.reading) if done.reading else None
-    waits = " It takes an outside reading away, so a second person has to confirm it." if done.awaits else ""
+    waits = (
+        " It takes away what left the fastener open, so a second person has to confirm it."
+        if done.awaits
+        else ""
+    )
     return Answer(
         headline=f"{name} is struck, by {done.strike}.{waits}",
         facts=(("In its place", f"{done.reading.reference}, {done.reading.outcome}"),)
@@ -96,8 +101,9 @@ def confirm(context: Context, entry: str, why: str) -> Answer:
     reason = gate_text(why, "why", reason=True)
     signer = by_passphrase(context, book)
     done = confirming.confirm(book, signer, name, reason)
-    own = " By the one who did it, as nobody else could." if done.own else ""
+    own = (Remark("own-confirmation", own_confirmation(*parse_reference(name))),) if done.own else ()
     return Answer(
-        headline=f"{name} is confirmed, by {done.reference}.{own}",
+        headline=f"{name} is confirmed, by {done.reference}.",
+        remarks=own,
         data={"entry": done.reference, "confirmed": name, "own": done.own},
     )

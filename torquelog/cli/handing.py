@@ -74,7 +74,7 @@ def answer(book: "Book", done: "Handed", said: str) -> Answer:
     return Answer(
         headline=f"{said}: {job_text.about(book, state.job)}.",
         facts=tuple(facts),
-        remarks=tuple(remarks),
+        remarks=(*remarks, *job_text.own_words(book, state.job)),
         body=("Open", *(f"  {part.words}" for part in done.open))
         if done.open
         else ("Every reading is done.",),

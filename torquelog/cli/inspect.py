@@ -165,7 +165,10 @@ def inspected(book: "Book", person: str, state: "JobState", done: Sequence[Inspe
     return Answer(
         headline=f"{words.listing(parts)}, by {person}.",
         facts=(("On record", entries),),
-        remarks=tuple(Remark(*remark) for each in done for remark in each.remarks),
+        remarks=(
+            *(Remark(*remark) for each in done for remark in each.remarks),
+            *job_text.own_words(book, state.job),
+        ),
         body=tuple(body),
         next=(f"torquelog job {'show' if state.holds else 'close'} {name}",),
         data=data_of(book, state, done),

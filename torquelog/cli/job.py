@@ -79,7 +79,7 @@ def opened(context: Context, book: "Book", done: "Opened") -> Answer:
     return Answer(
         headline=f"{done.job.job} is open: {lead}{parts}{comma}{rest}.",
         facts=(("Card", f"{done.card.card}, {document_text(done.card)}"), ("Entry", done.job.reference)),
-        remarks=(*job_text.own_approval(book, done.job), *beside(done)),
+        remarks=(*job_text.own_words(book, done.job), *beside(done)),
         body=(
             f"{size_text(done.card)} to take.{carried}",
             *taken_over(book, done),
@@ -267,7 +267,7 @@ def show(context: Context, job: str) -> Answer:
         return Answer(
             headline=f"{found.job}, {job_text.about(book, found)}: {standing(book, found.closed, len(holds))}.",
             facts=facts,
-            remarks=job_text.own_approval(book, found),
+            remarks=job_text.own_words(book, found),
             body=tuple(body),
             next=(f"torquelog {following}",),
             data=job_text.job_data(book, found) | job_text.state_data(state),
@@ -305,7 +305,7 @@ def close(context: Context, job: str, why: str | None) -> Answer:
         done = jobs.close(book, signed_in(context, book), job, why=said)
         found = done.state.job
         data = job_text.job_data(book, found) | job_text.state_data(done.state)
-        remarks = job_text.own_approval(book, found)
+        remarks = job_text.own_words(book, found)
         if not done.reference:
             things = words.count(len(done.state.holds), "thing")
             verb = "is" if len(done.state.holds) == 1 else "are"

@@ -7,12 +7,13 @@ from torquelog.cli import words
 from torquelog.cli.answer import Json, Problem, Remark
 from torquelog.cli.places import assembly_data, bears
 from torquelog.clock import offset_text
-from torquelog.facts import assemblies, cards
+from torquelog.facts import assemblies, cards, strikes
 from torquelog.facts.card_form import Card, Group
 from torquelog.facts.jobs import Job, owner_of
 from torquelog.rules.cautions import BEFORE_THESE, cautions
 from torquelog.rules.closing import Hold, why_open
 from torquelog.rules.names import fasteners_name
+from torquelog.rules.sayings import own_confirmation
 
 if TYPE_CHECKING:
     from torquelog.book.jobview import JobState
@@ -32,10 +33,12 @@ def about(book: "Book", job: Job) -> str:
     return ", ".join(parts)
 
 
-def own_approval(book: "Book", job: Job) -> tuple[Remark, ...]:
-    """The remark that every answer about such a job bears."""
+def own_words(book: "Book", job: Job) -> tuple[Remark, ...]:
+    """The remarks that every answer about a job bears where one person said what two should have."""
     found = cards.approval(book.connection, job.digest)
-    return (OWN_APPROVAL,) if found is not None and found.own else ()
+    approved = (OWN_APPROVAL,) if found is not None and found.own else ()
+    confirmed = strikes.own_in_job(book.connection, job.job)
+    return (*approved, *(Remark("own-confirmation", own_confirmation(*each)) for each in confirmed))
 
 
 def caution_lines(card: Card, job: Job) -> list[str]:

@@ -16,7 +16,9 @@ KINDS: Final = (
         (
             Member("entry", "reference", "the entry that was a mistake"),
             Member("why", "text", "the reason"),
-            optional("awaits", "yes", "it takes away an outside outcome: a second person has to confirm it"),
+            optional(
+                "awaits", "yes", "it takes away what left a fastener open: a second person has to confirm it"
+            ),
         ),
         strikable=False,
     ),
@@ -122,19 +124,51 @@ def confirmed(connection: sqlite3.Connection, station: str, number: int, as_of: 
 def waiting_in_job(
     connection: sqlite3.Connection, job: str, as_of: AsOf = LATEST
 ) -> list[tuple[str, int, str, int]]:
-    """Strikes of a job's readings that wait for a second person: group, number of the fastener, and the strike."""
-    rows = connection.execute(
-        "SELECT grp, item, strike.station, strike.number FROM reading JOIN strike "
-        "ON strike.target_station = reading.station AND strike.target_number = reading.number "
-        "WHERE reading.job = :job AND reading.known <= :known AND strike.awaits = 1 AND strike.known <= :known "
-        "AND NOT EXISTS "
-        "(SELECT 1 FROM confirmation WHERE confirmation.target_station = strike.station "
-        "AND confirmation.target_number = strike.number AND confirmation.known <= :known "
-        f"AND {stands('confirmation')}) "
-        "ORDER BY strike.recorded, strike.station, strike.number",
-        {"job": job, "known": as_of.known},
-    )
-    return rows.fetchall()
+    """Strikes of a job's work that wait for a second person: group, number of the fastener, and the strike."""
+    found = [
+        row
+        for work in ("reading", "fastener_act")
+        for row in connection.execute(_WAITING.format(work=work), {"job": job, "known": as_of.known})
+    ]
+    return [(group, item, station, number) for _, station, number, group, item in sorted(found)]
+
+
+_WAITING: Final = (
+    "SELECT strike.recorded, strike.station, strike.number, grp, item FROM {work} JOIN strike "
+    "ON strike.target_station = {work}.station AND strike.target_number = {work}.number "
+    "WHERE {work}.job = :job AND {work}.known <= :known AND strike.awaits = 1 AND strike.known <= :known "
+    "AND NOT EXISTS "
+    "(SELECT 1 FROM confirmation WHERE confirmation.target_station = strike.station "
+    "AND confirmation.target_number = strike.number AND confirmation.known <= :known "
+    f"AND {stands('confirmation')})"
+)
+
+
+def own_in_job(connection: sqlite3.Connection, job: str, as_of: AsOf = LATEST) -> list[tuple[str, int]]:
+    """What was confirmed in a job by one who did it, as nobody else could: readings, and strikes of its work."""
+    named = {"job": job, "known": as_of.known}
+    found = {
+        (station, number)
+        for query in (_OWN_READING, *(_OWN_STRIKE.format(work=work) for work in ("reading", "fastener_act")))
+        for station, number in connection.execute(query, named)
+    }
+    return sorted(found)
+
+
+_OWN_READING: Final = (
+    "SELECT target_station, target_number FROM reading JOIN confirmation "
+    "ON target_station = reading.station AND target_number = reading.number "
+    "WHERE reading.job = :job AND confirmation.own = 1 AND confirmation.known <= :known "
+    f"AND {stands('confirmation')}"
+)
+_OWN_STRIKE: Final = (
+    "SELECT confirmation.target_station, confirmation.target_number FROM {work} JOIN strike "
+    "ON strike.target_station = {work}.station AND strike.target_number = {work}.number "
+    "JOIN confirmation ON confirmation.target_station = strike.station "
+    "AND confirmation.target_number = strike.number "
+    "WHERE {work}.job = :job AND confirmation.own = 1 AND confirmation.known <= :known AND strike.known <= :known "
+    f"AND {stands('confirmation')}"
+)
 
 
 class Named(NamedTuple):

@@ -60,7 +60,7 @@ class JobView(NamedTuple):
         states: the state of every fastener, by group and number.
         checks: the operational checks on record, by name.
         tools_out: tools still issued to the job.
-        strikes_waiting: strikes that took away an outside outcome and wait for a second person, each as
+        strikes_waiting: strikes that took away what left a fastener open and wait for a second person, each as
             group, number of the fastener, station and number of the strike.
         parts_off: parts taken off and not put on again or replaced, as people name them.
         performers: who worked in each group that is to be inspected, by group.
@@ -223,7 +223,7 @@ def _waiting(group: Group, item: int, event: fastener.Event) -> Hold:
 
 def _strikes(view: JobView) -> Iterator[Hold]:
     for group, item, station, number in view.strikes_waiting:
-        yield _unconfirmed(group, item, station, number, "It takes an outside reading away.")
+        yield _unconfirmed(group, item, station, number, "It takes away what left the fastener open.")
 
 
 def _unconfirmed(group: str, item: int, station: str, number: int, why: str) -> Hold:

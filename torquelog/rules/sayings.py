@@ -25,6 +25,11 @@ _BEFELL = {
 }
 
 
+def own_confirmation(station: str, number: int) -> str:
+    """That an entry waited for a second person, and that there was none."""
+    return f"{station}-{number:06d} was confirmed by one who did it, as nobody else could."
+
+
 def range_text(low: Torque, high: Torque) -> str:
     """A range: "20 to 100 lbf·ft"; one torque alone where both ends are the same."""
     if low.unit != high.unit:

@@ -1,6 +1,7 @@
 """What may be struck: a mistake is struck, never erased, and some things are answered instead of struck."""
 
-from typing import Final, NamedTuple
+from collections.abc import Mapping
+from typing import Any, Final, NamedTuple
 
 from torquelog.errors import TorquelogError
 
@@ -52,11 +53,20 @@ def _not_strikable(entry: Struck, why: str) -> TorquelogError:
     return TorquelogError("not-strikable", f"{entry.reference} cannot be struck.", why=why)
 
 
-def takes_away_outside(before: str, after: str) -> bool:
-    """Whether a correction takes away an outside outcome, so that a second person has to confirm it.
+def holds_open(body: Mapping[str, Any]) -> bool:
+    """Whether an entry by itself leaves a fastener open: a torque outside its limits, a worn nut, something found.
 
     Args:
-        before: the outcome of the struck reading.
-        after: the outcome of the one that replaces it, "" where none does.
+        body: of the entry; a reading that is judged but not on record yet has `outcome`, and `worn` where it is.
     """
-    return before in OUTSIDE and after not in OUTSIDE
+    return body.get("outcome") in OUTSIDE or "worn" in body or body.get("act") == "found"
+
+
+def takes_away(before: Mapping[str, Any], after: Mapping[str, Any]) -> bool:
+    """Whether a correction takes away what left a fastener open, so that a second person has to confirm it.
+
+    Args:
+        before: the body of the struck entry.
+        after: of the one that replaces it, empty where none does.
+    """
+    return holds_open(before) and not holds_open(after)

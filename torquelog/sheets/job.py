@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from torquelog.book.opening import Book
 from torquelog.facts.card_form import Group
 from torquelog.rules.closing import why_open
+from torquelog.rules.sayings import own_confirmation
 from torquelog.sheets.circle import Bolt, bolt_drawing
 from torquelog.sheets.group_words import group_pairs, step_words
 from torquelog.sheets.job_done import done_sections
@@ -68,6 +69,7 @@ def _safety(facts: JobFacts) -> Iterator[str]:
     yield AS_OF
     if facts.approval is not None and facts.approval.own:
         yield OWN_APPROVAL
+    yield from (own_confirmation(*each) for each in facts.own_confirmed)
 
 
 def _open(facts: JobFacts) -> Section:

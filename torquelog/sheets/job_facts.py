@@ -48,7 +48,7 @@ class Told(NamedTuple):
         remarks: the codes of its remarks.
         why: the reason that was given, or "".
         strike: what struck it, or nothing.
-        confirmed: whether a second person has vouched for it.
+        confirmed: whether somebody has vouched for it.
     """
 
     reading: Reading
@@ -77,6 +77,7 @@ class JobFacts(NamedTuple):
         left_out: fasteners that somebody left out for now.
         struck: what was struck besides readings, each with its strike.
         names: who these ids are.
+        own_confirmed: the entries that one who did them confirmed, as nobody else could.
     """
 
     state: JobState
@@ -91,6 +92,7 @@ class JobFacts(NamedTuple):
     left_out: tuple[LeftOut, ...]
     struck: tuple[tuple[Struck, Strike], ...]
     names: Mapping[str, str]
+    own_confirmed: tuple[tuple[str, int], ...] = ()
 
 
 def job_facts(book: Book, name: str) -> JobFacts:
@@ -121,6 +123,7 @@ def job_facts(book: Book, name: str) -> JobFacts:
     return JobFacts(
         state, about(connection, state.job), approval, told, done, steps, parts, hands, seen, left, undone,
         {each: person_name(connection, each) for each in sorted(named)},
+        tuple(strikes.own_in_job(connection, state.job.job)),
     )  # fmt: skip
 
 

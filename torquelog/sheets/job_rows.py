@@ -93,7 +93,7 @@ def _notes(told: Told) -> list[str]:
         f"reason: {told.why}" if told.why else "",
     ]
     if reading.awaits:
-        said.append("confirmed by a second person" if told.confirmed else "not confirmed yet")
+        said.append("confirmed" if told.confirmed else "not confirmed yet")
     return [word for word in said if word]
 
 

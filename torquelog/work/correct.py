@@ -7,7 +7,8 @@ from torquelog.book.entries import the_entry
 from torquelog.book.judging import Asked, asked_of, judge
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
-from torquelog.book.writing import writing
+from torquelog.book.writing import Writing, writing
+from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts import (
     aircraft,
@@ -27,7 +28,7 @@ from torquelog.facts.readings import fastener_of
 from torquelog.facts.rows import END_OF_TIME
 from torquelog.ledger.form import Entry, reference
 from torquelog.rules.coverage import coverage
-from torquelog.rules.striking import Struck, check_strike, takes_away_outside
+from torquelog.rules.striking import Struck, check_strike, takes_away
 from torquelog.torque.units import Torque
 from torquelog.work.record import Recorded, record_in
 
@@ -91,12 +92,19 @@ def correct(book: Book, signer: Signer, name: str, why: str, change: Change = NO
             )
         now = w.time()
         asked = _asked(entry, change, why) if change.anything else None
-        after = judge(w.connection, w.station, book.zone, asked, now).outcome if asked else ""
-        awaits = takes_away_outside(entry.body.get("outcome", ""), after)
+        awaits = takes_away(entry.body, _after(w, book, asked, now))
         body = {"entry": name, "why": why} | ({"awaits": "yes"} if awaits else {})
         strike = w.append(signer, "strike", body, at=now)
         again = record_in(w, book, signer, asked, corrects=name) if asked else None
     return Corrected(name, strike.reference, awaits, again, entry.kind)
+
+
+def _after(w: Writing, book: Book, asked: Asked | None, now: Moment) -> dict[str, str]:
+    """What the reading in place of a struck one will say of the fastener; nothing where there is none."""
+    if asked is None:
+        return {}
+    judged = judge(w.connection, w.station, book.zone, asked, now)
+    return {"outcome": judged.outcome} | ({"worn": "yes"} if judged.worn else {})
 
 
 def _demand_open(connection: sqlite3.Connection, entry: Entry) -> None:

@@ -94,7 +94,7 @@ def struck(session: Session, found: Corrected, facts: Facts) -> Session:
     history = tuple(last for last in session.history if last.entry != found.struck)
     said = [f"{found.struck} is struck, {found.strike}."]
     if found.awaits:
-        said.append("It takes an outside reading away, so a second person has to confirm it.")
+        said.append("It takes away what left the fastener open, so a second person has to confirm it.")
     known = session._replace(facts=facts, dialogue=None, history=history, entry=None, entered=None)
     if found.reading is None:
         return known.saying(*said)
