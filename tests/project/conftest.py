@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.project.dialogue import own_home
+from tests.project.examples import Station
 
 
 @pytest.fixture(autouse=True)
@@ -13,3 +14,9 @@ def own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     home = tmp_path / "home"
     home.mkdir(mode=0o700)
     own_home(monkeypatch, home)
+
+
+@pytest.fixture(scope="session")
+def station(tmp_path_factory: pytest.TempPathFactory) -> Station:
+    """The station in which examples are tried; set up once."""
+    return Station(tmp_path_factory.mktemp("station"))

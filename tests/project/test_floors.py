@@ -9,7 +9,7 @@ import pytest
 from tests.project.source import PACKAGE, imported, modules, strings, tree
 
 FLOORS = (
-    ("errors", "clock", "kept"),
+    ("errors", "clock", "counted", "kept"),
     ("torque",),
     ("ledger",),
     ("facts",),

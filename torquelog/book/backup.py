@@ -8,11 +8,12 @@ import sqlite3
 from contextlib import closing, suppress
 from typing import Final, NamedTuple
 
-from torquelog.book.exporting import Part, parts
+from torquelog.book.exporting import Part, parts, size
 from torquelog.book.format import SCHEMA_DIGEST
 from torquelog.book.opening import Book
 from torquelog.book.walking import Walk
 from torquelog.clock import Moment, from_utc_text, utc_text
+from torquelog.counted import Progress, counted
 from torquelog.errors import TorquelogError
 from torquelog.ledger import database, placing, private, store
 from torquelog.ledger.folders import data_folder
@@ -37,7 +38,7 @@ class LastBackup(NamedTuple):
     path: str
 
 
-def backup(book: Book, path: str, *, replace: bool = False) -> BackedUp:
+def backup(book: Book, path: str, *, replace: bool = False, progress: Progress | None = None) -> BackedUp:
     """Copy the record to a file of its own, check the copy, and give it its name.
 
     Others may go on reading and writing. Checked are the file itself and every entry's form, link and signature.
@@ -46,6 +47,7 @@ def backup(book: Book, path: str, *, replace: bool = False) -> BackedUp:
         book: the record.
         path: where the backup shall lie.
         replace: whether a file that lies there may give way.
+        progress: told how many entries of the copy were checked.
 
     Raises:
         TorquelogError: live-file; exists; what does not hold in the copy; and what storage brings.
@@ -56,8 +58,8 @@ def backup(book: Book, path: str, *, replace: bool = False) -> BackedUp:
     aside = f"{place}.{os.urandom(8).hex()}.new"
     try:
         database.copy(book.connection, aside)
-        held = checked(aside)
-        size = os.stat(aside).st_size
+        held = checked(aside, progress)
+        copied = os.stat(aside).st_size
         placing.give_name(aside, place, replace=replace)
     except OSError as trouble:
         raise storage_error(trouble, place) from trouble
@@ -65,10 +67,10 @@ def backup(book: Book, path: str, *, replace: bool = False) -> BackedUp:
         placing.discard(aside)
     with suppress(TorquelogError, private.UnsafeError):  # a note that cannot be kept spoils no backup
         _note(book, place)
-    return BackedUp(place, held, size)
+    return BackedUp(place, held, copied)
 
 
-def checked(path: str) -> tuple[Part, ...]:
+def checked(path: str, progress: Progress | None = None) -> tuple[Part, ...]:
     """What a record that lies still holds, after its file and every entry's form, link and signature were checked.
 
     Raises:
@@ -76,11 +78,14 @@ def checked(path: str) -> tuple[Part, ...]:
     """
     with closing(database.connect(path, "read", schema_digest=SCHEMA_DIGEST)) as connection:
         _demand_whole(connection, path)
-        for station in store.stations(connection):
-            walk = Walk(station)
-            for stored in store.entries(connection, station):
-                walk.step(stored.text, stored.signature)
-        return parts(connection)
+        held = parts(connection)
+        walks = {station: Walk(station) for station in store.stations(connection)}
+        every = (
+            (walk, stored) for station, walk in walks.items() for stored in store.entries(connection, station)
+        )
+        for walk, stored in counted(every, size(held), progress):
+            walk.step(stored.text, stored.signature)
+        return held
 
 
 def last_backup(ledger: str) -> LastBackup | None:

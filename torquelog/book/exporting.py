@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from typing import NamedTuple
 
 from torquelog.clock import Moment, utc_text
+from torquelog.counted import Progress, counted
 from torquelog.errors import TorquelogError
 from torquelog.ledger import store
 from torquelog.ledger.form import digest, parse_entry, reference
@@ -30,13 +31,25 @@ def line(text: str, signature: str) -> str:
     return json.dumps({"text": text, "signature": signature}, ensure_ascii=False)
 
 
-def lines(connection: sqlite3.Connection, parts: tuple[Part, ...]) -> Iterator[str]:
+def size(parts: tuple[Part, ...]) -> int:
+    """How many entries they hold together."""
+    return sum(part.through - part.first + 1 for part in parts)
+
+
+def lines(
+    connection: sqlite3.Connection, parts: tuple[Part, ...], progress: Progress | None = None
+) -> Iterator[str]:
     """The lines of an export, read as they are asked for."""
+    for stored in counted(_entries(connection, parts), size(parts), progress):
+        yield line(stored.text, stored.signature)
+
+
+def _entries(connection: sqlite3.Connection, parts: tuple[Part, ...]) -> Iterator[store.Stored]:
     for part in parts:
         for stored in store.entries(connection, part.station, part.first):
             if stored.number > part.through:
                 break
-            yield line(stored.text, stored.signature)
+            yield stored
 
 
 def parts(

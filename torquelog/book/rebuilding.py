@@ -13,6 +13,7 @@ from torquelog.book import replaying
 from torquelog.book.founding import schema
 from torquelog.book.verification import verify
 from torquelog.clock import Clock, utc_text
+from torquelog.counted import Progress, counted
 from torquelog.errors import TorquelogError
 from torquelog.ledger import database, placing, store
 from torquelog.ledger.form import parse_entry, reference
@@ -26,12 +27,13 @@ class Rebuilt(NamedTuple):
     entries: int
 
 
-def rebuild(path: str, clock: Clock) -> Rebuilt:
+def rebuild(path: str, clock: Clock, progress: Progress | None = None) -> Rebuilt:
     """Make the registers of a record anew, also of one in an older format.
 
     Args:
         path: the record.
         clock: for the name under which the old file is kept.
+        progress: told how many entries are done: twice, as the new record is made and as it is verified.
 
     Raises:
         TorquelogError: not-a-ledger; not-held, where entries lie in it that its own chain does not account for; what
@@ -43,8 +45,8 @@ def rebuild(path: str, clock: Clock) -> Rebuilt:
         placing.put_back(place)
         kept = kept_name(place, clock)
         with closing(database.connect(place, "migrate")) as old, database.transaction(old):
-            entries = fresh_copy(old, aside)
-            _demand_holds(aside)
+            entries = fresh_copy(old, aside, progress)
+            _demand_holds(aside, progress)
             placing.keep(
                 place, kept
             )  # nobody can be writing now; who waits is told that the file was replaced
@@ -62,7 +64,7 @@ def kept_name(place: str, clock: Clock) -> str:
     return f"{place}{placing.KEPT}{stamp}Z"
 
 
-def fresh_copy(old: sqlite3.Connection, path: str) -> int:
+def fresh_copy(old: sqlite3.Connection, path: str, progress: Progress | None = None) -> int:
     """Write a new record that holds the entries of another one, with registers made from them; gives their number.
 
     Raises:
@@ -73,19 +75,21 @@ def fresh_copy(old: sqlite3.Connection, path: str) -> int:
         raise TorquelogError(
             "not-a-ledger", "It holds no station's record.", hint="torquelog init begins one."
         )
-    counted = 0
+    done = 0
+    heads = [store.head(old, station) for station in store.stations(old)]
+    total = sum(head.number for head in heads if head)
 
     def fill(connection: sqlite3.Connection) -> None:
-        nonlocal counted
+        nonlocal done
         store.set_home(connection, home)
-        for placed in replaying.in_order(old, home):
+        for placed in counted(replaying.in_order(old, home), total, progress):
             text, signature = placed.stored.text, placed.stored.signature
             replaying.add(connection, parse_entry(text), text, signature, placed.known)
-            counted += 1
+            done += 1
         _demand_all(old, connection)
 
     database.create(path, schema(), fill).close()
-    return counted
+    return done
 
 
 def _demand_all(old: sqlite3.Connection, new: sqlite3.Connection) -> None:
@@ -101,10 +105,10 @@ def _demand_all(old: sqlite3.Connection, new: sqlite3.Connection) -> None:
             )
 
 
-def _demand_holds(path: str) -> None:
+def _demand_holds(path: str, progress: Progress | None) -> None:
     with closing(database.connect(path, "read")) as connection:
         home = store.own_station(connection) or ""
-        report = verify(connection, home)
+        report = verify(connection, home, progress)
     if not report.holds:
         first = report.findings[0]
         raise TorquelogError(

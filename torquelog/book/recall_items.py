@@ -8,6 +8,7 @@ from torquelog.book.recall_judging import Judge, Scope
 from torquelog.book.recall_life import Life
 from torquelog.book.standing import order_of
 from torquelog.clock import Moment
+from torquelog.counted import Progress, counted
 from torquelog.facts import recall_causes, recalls, strikes, uses
 from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.recalls import Disposition, Recall
@@ -55,14 +56,15 @@ class Gathered:
         self.readings = readings_of(connection, scope, as_of)
         self._doubts = Doubts(connection, as_of)
 
-    def items(self, locate: Locate) -> list[Item]:
+    def items(self, locate: Locate, progress: Progress | None = None) -> list[Item]:
         """The items, each judged; without numbers and decisions.
 
         Args:
             locate: where the fasteners of an owner are.
+            progress: told how many readings were judged.
         """
         by_fastener: dict[Fastener, list[Taken]] = {}
-        for taken in self._taken():
+        for taken in counted(self._taken(), len(self.readings), progress):
             reading = taken.reading
             by_fastener.setdefault((reading.owner, reading.group, reading.item), []).append(taken)
         by_group: dict[tuple[str, str], list[Fastener]] = {}
@@ -137,10 +139,14 @@ def decisions(
 
 
 def items_of(
-    connection: sqlite3.Connection, recall: Recall, locate: Locate, as_of: AsOf = LATEST
+    connection: sqlite3.Connection,
+    recall: Recall,
+    locate: Locate,
+    as_of: AsOf = LATEST,
+    progress: Progress | None = None,
 ) -> list[Item]:
     """The items of an opened recall: judged, numbered, each with its newest decision; the most urgent first."""
-    found = Gathered(connection, scope_of(recall), as_of).items(locate)
+    found = Gathered(connection, scope_of(recall), as_of).items(locate, progress)
     numbers = recall_item.numbered(found, recalls.order(connection, recall))
     newest = decisions(connection, recall, as_of)
     return [recall_item.decided(each, newest.get(each.fastener)) for each in numbers]

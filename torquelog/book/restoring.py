@@ -20,6 +20,7 @@ from torquelog.book.takein import take_in
 from torquelog.book.verification import verify
 from torquelog.book.writing import writing
 from torquelog.clock import Clock
+from torquelog.counted import Progress
 from torquelog.errors import TorquelogError
 from torquelog.facts import stations
 from torquelog.ledger import database, keys, placing, store
@@ -55,8 +56,8 @@ class Restoring:
         book: the copy, open for writing.
     """
 
-    def __init__(self, backup: str, path: str, clock: Clock) -> None:
-        """Verify a backup and copy it.
+    def __init__(self, backup: str, path: str, clock: Clock, progress: Progress | None = None) -> None:
+        """Verify a backup and copy it; `progress` is told how many entries were verified.
 
         Raises:
             TorquelogError: what does not hold in it; and what storage brings.
@@ -66,7 +67,7 @@ class Restoring:
         self._aside = f"{self.path}.{os.urandom(8).hex()}.restored"
         try:
             with closing(database.connect(backup, "read", schema_digest=SCHEMA_DIGEST)) as source:
-                verified(source, backup)
+                verified(source, backup, progress)
                 database.copy(source, self._aside)
             self.book = open_book(self._aside, "write", clock)
         except BaseException:
@@ -184,7 +185,7 @@ def _beyond(book: Book, through: int, path: str) -> str:
     return first if first == last else f"{first} to {last}"
 
 
-def verified(source: sqlite3.Connection, path: str) -> str:
+def verified(source: sqlite3.Connection, path: str, progress: Progress | None = None) -> str:
     """The own station of a backup in which everything holds.
 
     Raises:
@@ -193,7 +194,7 @@ def verified(source: sqlite3.Connection, path: str) -> str:
     home = store.own_station(source)
     if home is None:
         raise TorquelogError("not-a-ledger", f"{path} holds no station's record.")
-    report = verify(source, home)
+    report = verify(source, home, progress)
     if not report.holds:
         first = report.findings[0]
         raise TorquelogError(

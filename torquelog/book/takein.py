@@ -6,7 +6,7 @@ is judged in its own chain, its rows are written, and entries of the own chain s
 
 import sqlite3
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import closing
 from typing import Final, NamedTuple
 
@@ -18,10 +18,12 @@ from torquelog.book.signer import Signer
 from torquelog.book.walking import Introduced, Walk
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import Moment, from_utc_text
+from torquelog.counted import Progress, counted
 from torquelog.errors import TorquelogError
-from torquelog.facts import people, registry, stations
+from torquelog.facts import inner, people, registry, stations
 from torquelog.ledger import database, store
 from torquelog.ledger.form import BODY_BYTES, Entry, digest, is_hex, parse_entry, reference, strict_json
+from torquelog.ledger.store import Stored
 from torquelog.ledger.tables import LEDGER_SCHEMA
 
 LONGEST: Final = 4 * BODY_BYTES
@@ -50,13 +52,16 @@ class Taken(NamedTuple):
     questions: tuple[str, ...]
 
 
-def take_in(book: Book, signer: Signer, lines: Iterable[str]) -> tuple[Taken, ...]:
+def take_in(
+    book: Book, signer: Signer, lines: Iterable[str], progress: Progress | None = None
+) -> tuple[Taken, ...]:
     """Take in an export; lines of the own chain and what is held already are compared and passed over.
 
     Args:
         book: the record, open for writing.
         signer: the crib, signed in.
         lines: of the export, without their ends.
+        progress: told how many entries were written, of those that are new.
 
     Returns:
         For each station of the export but the own one, what was taken in; by code.
@@ -67,10 +72,11 @@ def take_in(book: Book, signer: Signer, lines: Iterable[str]) -> tuple[Taken, ..
     """
     with closing(database.scratch(LEDGER_SCHEMA.partition("CREATE TRIGGER")[0], on_disk=True)) as waiting:
         waiting.execute("BEGIN")
-        walks = _Reader(book, waiting).read(lines)
+        reader = _Reader(book, waiting)
+        walks = reader.read(lines)
         with writing(book) as w:
             known = w.time()
-            found = _write(w, waiting, walks, known)
+            found = _write(w, waiting, walks, known, lambda each: counted(each, reader.new, progress))
             return tuple(_tell(w, signer, walk, found, known) for _, walk in sorted(walks.items()))
 
 
@@ -80,6 +86,7 @@ class _Reader:
     def __init__(self, book: Book, waiting: sqlite3.Connection) -> None:
         self._connection, self._own, self._waiting = book.connection, book.station, waiting
         self._walks: dict[str, Walk] = {}
+        self.new = 0
 
     def read(self, lines: Iterable[str]) -> dict[str, Walk]:
         """How far each other station's chain reaches with what is new."""
@@ -118,6 +125,7 @@ class _Reader:
         else:
             walk.step(text, signature)
             store.insert_entry(self._waiting, text, entry.station, entry.number, entry.id, signature)
+            self.new += 1
 
     def _begin(self, entry: Entry) -> Walk:
         """The chain of a station of which the first line comes, as far as it is held already."""
@@ -139,22 +147,32 @@ class _Counted(NamedTuple):
     questions: dict[str, list[str]]
 
 
-def _write(w: Writing, waiting: sqlite3.Connection, walks: Mapping[str, Walk], known: Moment) -> _Counted:
+def _write(
+    w: Writing,
+    waiting: sqlite3.Connection,
+    walks: Mapping[str, Walk],
+    known: Moment,
+    told: Callable[[Iterator[Stored]], Iterator[Stored]],
+) -> _Counted:
     """Write what is new of the chains, each entry behind those that its chain had taken in before."""
     found = _Counted(Counter(), defaultdict(list))
     held: dict[str, int] = {}
     through = {station: walk.number for station, walk in walks.items()}
-    for station in sorted(walks):
-        for stored in replaying.interleaved(waiting, station, through, held):
-            entry = parse_entry(stored.text)
-            there = store.entry_at(w.connection, entry.station, entry.number)
-            if there is not None:  # somebody else took it in meanwhile
-                _demand_same(entry, stored.text, there.text)
-                continue
-            _authorised(w.connection, entry)
-            found.questions[entry.station] += filter(None, [clash(w.connection, entry)])
-            replaying.add(w.connection, entry, stored.text, stored.signature, known)
-            found.new[entry.station] += 1
+    every = (
+        stored
+        for station in sorted(walks)
+        for stored in replaying.interleaved(waiting, station, through, held)
+    )
+    for stored in told(every):
+        entry = parse_entry(stored.text)
+        there = store.entry_at(w.connection, entry.station, entry.number)
+        if there is not None:  # somebody else took it in meanwhile
+            _demand_same(entry, stored.text, there.text)
+            continue
+        _authorised(w.connection, entry)
+        found.questions[entry.station] += filter(None, [clash(w.connection, entry)])
+        replaying.add(w.connection, entry, stored.text, stored.signature, known)
+        found.new[entry.station] += 1
     return found
 
 
@@ -172,6 +190,7 @@ def _tell(w: Writing, signer: Signer, walk: Walk, found: _Counted, known: Moment
 def _authorised(connection: sqlite3.Connection, entry: Entry) -> None:
     try:
         registry.check(entry.kind, entry.body)
+        inner.check(entry.kind, entry.body)
         if entry.kind != "station":
             recorded = from_utc_text(entry.recorded_at)
             authorise(connection, entry.station, entry.kind, entry.signer, entry.key, recorded, entry.body)

@@ -8,7 +8,7 @@ Signatures are checked on every core while the judging goes on; an entry counts 
 """
 
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from typing import Final
 
@@ -26,6 +26,7 @@ from torquelog.book.signatures import Check, Signatures, Signed, wrong_of
 from torquelog.book.verified import Chain, Finding, Report
 from torquelog.book.walking import Walk
 from torquelog.clock import from_utc_text
+from torquelog.counted import STRIDE, Progress
 from torquelog.errors import MISUSE, TorquelogError
 from torquelog.facts import registry
 from torquelog.ledger import database, store
@@ -34,12 +35,6 @@ from torquelog.ledger.form import Entry, digest, parse_entry, parse_reference, r
 
 NEWER = frozenset({"newer-entry", "body-newer"})
 """Codes of what only a newer program knows: its links and signatures are checked all the same."""
-
-STRIDE = 100
-"""Entries between two words on how far the verification has come."""
-
-Progress = Callable[[int, int], None]
-
 
 MISSHAPEN: Final = (LookupError, TypeError, ValueError, AttributeError)
 """What reading a body brings whose inner parts are of another shape than its kind asks for."""

@@ -1,5 +1,6 @@
 """`export` and `take-in`: what goes to other stations and checkers, and what comes from them."""
 
+import os
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
@@ -9,7 +10,9 @@ from torquelog.cli import words
 from torquelog.cli.answer import Answer, Json, Remark
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
+from torquelog.cli.progress import Progress
 from torquelog.cli.signing import open_for, signed_in
+from torquelog.cli.text import speaks_utf_8
 from torquelog.errors import TorquelogError
 
 if TYPE_CHECKING:
@@ -46,7 +49,8 @@ def export(context: Context, file: str | None, since: tuple[str, ...], replace: 
 
     with open_for(context, "read") as book, exporting.at_rest(book.connection):
         parts = chosen(book, since)
-        lines = exporting.lines(book.connection, parts)
+        progress = Progress(context, "entries")
+        lines = exporting.lines(book.connection, parts, progress)
         if file is None or file == "-":
             return to_standard_output(context, lines, parts)
         demand_place(context, file, replace=replace)
@@ -82,10 +86,18 @@ def to_standard_output(context: Context, lines: Iterator[str], parts: "tuple[Par
         raise TorquelogError(
             "argument", "With --json the lines need a file.", hint="torquelog export FILE --json"
         )
+    plain = speaks_utf_8(context.stdout.encoding)
     for line in lines:
-        context.stdout.write(line + "\n")
+        context.stdout.write((line if plain else ascii_json(line)) + "\n")
     context.stdout.flush()
     return Answer(data=exported("-", parts), written=True)
+
+
+def ascii_json(line: str) -> str:
+    """A line of JSON in ASCII: what is none stands inside its strings, and may be escaped there."""
+    from json import dumps
+
+    return "".join(sign if sign.isascii() else dumps(sign)[1:-1] for sign in line)
 
 
 def exported(file: str, parts: "tuple[Part, ...]") -> dict[str, Json]:
@@ -116,7 +128,9 @@ def take_in(context: Context, file: str) -> Answer:
     from torquelog.book.takein import take_in as act
 
     with open_for(context, "write") as book:
-        taken = act(book, signed_in(context, book), exported_lines(chunks(context, file)))
+        signer = signed_in(context, book)
+        read = metered(chunks(context, file), file, Progress(context, "KiB read"))
+        taken = act(book, signer, exported_lines(read), Progress(context, "entries"))
         new = sum(each.new for each in taken)
         return Answer(
             headline=f"{words.count(new, 'entry')} taken in." if new else "Nothing in it is new.",
@@ -136,6 +150,16 @@ def told(taken: "Taken") -> str:
     new = f"{words.count(taken.new, 'new entry', 'new entries')}, " if taken.new else "nothing new, "
     entry = f"   {taken.reference}" if taken.reference else ""
     return f"{new}held 1 to {words.number(taken.through)}   identity {taken.identity[:16]}…{entry}"
+
+
+def metered(read: Iterator[bytes], path: str, progress: Progress) -> Iterator[bytes]:
+    """The pieces of a file, with a word on how much of it was read; nobody knows how long standard input is."""
+    done = 0
+    for chunk in read:
+        yield chunk
+        done += len(chunk)
+        if os.path.isfile(path):
+            progress(done >> 10, os.path.getsize(path) >> 10)
 
 
 def chunks(context: Context, path: str) -> Iterator[bytes]:

@@ -14,6 +14,10 @@ LONG: Final = 2.0
 """Seconds after which there is a speed to speak of."""
 
 
+QUIET: Final = 1.0
+"""Seconds in which nothing is shown."""
+
+
 class Progress:
     """Shows on a terminal how far a piece of work has come, and about how long it still takes.
 
@@ -21,7 +25,12 @@ class Progress:
     """
 
     def __init__(
-        self, context: Context, things: str, seconds: Callable[[], float] = monotonic, *, quiet: float = 0.0
+        self,
+        context: Context,
+        things: str,
+        seconds: Callable[[], float] = monotonic,
+        *,
+        quiet: float | None = None,
     ) -> None:
         """Begin now.
 
@@ -29,10 +38,10 @@ class Progress:
             context: the surroundings; it is shown on standard error.
             things: what is counted, such as "entries".
             seconds: the time that passes.
-            quiet: seconds in which nothing is shown, as most work is done by then.
+            quiet: seconds in which nothing is shown, as most work is done by then; `QUIET` where none is named.
         """
         self._stream = context.stderr if is_terminal(context.stderr) and not context.json else None
-        self._things, self._quiet = things, quiet
+        self._things, self._quiet = things, QUIET if quiet is None else quiet
         self._seconds, self._start = seconds, seconds()
         self._shown = False
 

@@ -9,6 +9,7 @@ from torquelog.cli import recall_words, words
 from torquelog.cli.answer import Answer, Column, Json, Table
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
+from torquelog.cli.progress import Progress
 from torquelog.cli.recall_data import cause_data, listed_data, view_data
 from torquelog.cli.signing import by_passphrase, open_for, signed_in
 from torquelog.clock import Moment, day_end, day_start, parse_date
@@ -65,7 +66,7 @@ def open_recall(context: Context, /, since: str | None, until: str | None, **giv
             revision=gate_text(given["revision"], "revision") if given["revision"] else "",
             why=gate_text(given["why"], "why", reason=True) if given["why"] else "",
         )  # fmt: skip
-        found = recall.open_recall(book, signed_in(context, book), asked)
+        found = recall.open_recall(book, signed_in(context, book), asked, Progress(context, "readings"))
         return _answer(
             context, book, found, f"Recall {found.recall.recall} is open", each=not context.is_terminal
         )
@@ -111,7 +112,7 @@ def show(context: Context, recall: str, each: bool) -> Answer:
     from torquelog.quality import recall as acts
 
     with open_for(context, "read") as book:
-        found = acts.show(book, gate_identifier(recall, "a recall"))
+        found = acts.show(book, gate_identifier(recall, "a recall"), Progress(context, "readings"))
         return _answer(context, book, found, _said(found, book), each=each or not context.is_terminal)
 
 

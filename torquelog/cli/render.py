@@ -44,7 +44,7 @@ def render(context: Context, answer: Answer) -> None:
     elif context.csv and answer.table is not None:
         from torquelog.cli.spreadsheet import write_csv
 
-        write_csv(answer.table, context.stdout)
+        write_csv(answer.table, context.stdout, plain=not speaks_utf_8(context.stdout.encoding))
         context.stdout.flush()
         write_blocks(context, [problems(context, answer), remarks(context, answer, aside=True)])
     else:

@@ -9,6 +9,7 @@ from torquelog.cli.answer import Answer, Column, Json, Remark, Table
 from torquelog.cli.audit import AS_OF, moment
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
+from torquelog.cli.progress import Progress
 from torquelog.cli.signing import by_passphrase, open_for
 from torquelog.cli.tool_options import demanded_reason
 from torquelog.clock import day_start, offset_text, parse_date
@@ -72,7 +73,7 @@ def asked(context: Context, since: str | None, as_of: str | None, *, every: bool
     with open_for(context, "read") as book:
         found = questions(
             book, since=day_start(parse_date(since), book.zone) if since else None,
-            as_of=moment(book, as_of) if as_of else None,
+            as_of=moment(book, as_of) if as_of else None, progress=Progress(context, "readings"),
         )  # fmt: skip
         open_ones = [each for each in found if each.answer is None]
         shown = found if every else tuple(open_ones)

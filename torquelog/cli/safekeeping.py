@@ -8,6 +8,7 @@ from torquelog.cli import ask, words
 from torquelog.cli.answer import Answer, Remark
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context, short_path
+from torquelog.cli.progress import Progress
 from torquelog.cli.signing import named, new_passphrase, open_for, unlocked, vouch_for_clock
 from torquelog.errors import TorquelogError
 
@@ -37,7 +38,7 @@ def backup(context: Context, file: str, replace: bool) -> Answer:
 
     demand_place(context, file, replace=replace)
     with open_for(context, "read") as book:
-        found = act(book, file, replace=replace)
+        found = act(book, file, replace=replace, progress=Progress(context, "entries"))
         return Answer(
             headline=f"Backed up to {short_path(found.path)}, and the copy was checked.",
             facts=(
@@ -102,7 +103,7 @@ def restore(
     demand_other(context, file)
     demand_place(path, replace=replace)
     make_place(path)
-    restoring = Restoring(file, path, context.clock)
+    restoring = Restoring(file, path, context.clock, Progress(context, "entries"))
     try:
         context.station, context.ledger = restoring.book.station, restoring.book.identity
         way = chosen_way(context, restoring, old_file_is_gone=old_file_is_gone, station=station)
@@ -247,7 +248,7 @@ def rebuild(context: Context) -> Answer:
     from torquelog.book.rebuilding import rebuild as act
 
     path = context.database()
-    found = act(path, context.clock)
+    found = act(path, context.clock, Progress(context, "entries"))
     return Answer(
         headline=f"The registers were made anew from {words.count(found.entries, 'entry')}, and the record holds.",
         facts=(("The old file", f"kept as {short_path(found.kept)}"),),

@@ -9,6 +9,7 @@ from torquelog.cli.answer import Answer
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context, short_path
 from torquelog.cli.files import STANDARD, demand_place, write_file
+from torquelog.cli.progress import Progress
 from torquelog.errors import TorquelogError
 from torquelog.ledger.text import gate_identifier
 
@@ -126,7 +127,7 @@ def crib(context: Context, out: str | None, replace: bool) -> Answer:
     from torquelog.sheets.crib import crib_sheet
 
     book = context.book("read")
-    page = crib_sheet(book)
+    page = crib_sheet(book, Progress(context, "tools"))
     return written(
         context, page, "crib", book.station, out, replace=replace, next_line="torquelog wrench due"
     )

@@ -6,6 +6,7 @@ from io import StringIO
 from typing import Final, TextIO
 
 from torquelog.cli.answer import Json, Table
+from torquelog.cli.text import ascii_only
 
 NUMBER: Final = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 
@@ -17,11 +18,22 @@ def csv_text(table: Table) -> str:
     return out.getvalue()
 
 
-def write_csv(table: Table, out: TextIO) -> None:
-    """Write the same, record by record."""
+class Plain:
+    """Passes on what is written, in ASCII."""
+
+    def __init__(self, out: TextIO) -> None:
+        self._out = out
+
+    def write(self, text: str) -> int:
+        """Write a piece."""
+        return self._out.write(ascii_only(text))
+
+
+def write_csv(table: Table, out: TextIO, *, plain: bool = False) -> None:
+    """Write the same, record by record; `plain` in ASCII, for an output that cannot show every sign."""
     import csv
 
-    writer = csv.writer(out, lineterminator="\n")
+    writer = csv.writer(Plain(out) if plain else out, lineterminator="\n")
     if table.records or table.fields:
         records = map(flat, table.records)
         fields = table.fields or tuple(flat(next(iter(table.records))))

@@ -13,7 +13,7 @@ from torquelog.cli.files import read_text
 from torquelog.cli.signing import open_for, signed_in
 from torquelog.cli.tool_add import ratio
 from torquelog.cli.tool_options import words_of
-from torquelog.cli.toolwords import fitness_data, may_be_used, problems
+from torquelog.cli.toolwords import fitness_data, look_at_its_work, may_be_used, problems
 from torquelog.clock import add_period, local_date, parse_date
 from torquelog.crib.calibration import Calibrated, NewCalibration, acceptable, calibrate
 from torquelog.crib.results import Judged, judged, numbered, point, read_csv
@@ -218,7 +218,7 @@ def next_step(found: Calibrated, outside: bool) -> str:
     """What to do next: look at its work, receive it, hand it out."""
     tool = found.tool
     if outside:
-        return f"torquelog trace {tool.sort} {tool.tool}"
+        return look_at_its_work(tool)
     if {each.code for each in found.fitness.grounds} & {"as-left-failed", "as-left-missing"}:
         return f"torquelog {tool.sort} send {tool.tool} --to LABORATORY"
     if found.fitness.grounds:

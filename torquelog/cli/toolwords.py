@@ -229,3 +229,10 @@ def fitness_data(book: "Book", tool: Tool, fitness: Fitness) -> dict[str, Json]:
             "low": torque(span[0], unit).value, "high": torque(span[1], unit).value, "unit": unit,
         },
     }  # fmt: skip
+
+
+def look_at_its_work(tool: Tool) -> str:
+    """The command that shows what a doubtful tool did; a tester tightened nothing, so a recall asks what it checked."""
+    if tool.sort == "tester":
+        return f"torquelog recall open --tester {tool.tool}"
+    return f"torquelog trace {tool.sort} {tool.tool}"

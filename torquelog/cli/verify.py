@@ -9,6 +9,7 @@ from torquelog.cli.answer import Answer, Json, Problem
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context, is_terminal, short_path
 from torquelog.cli.progress import Progress
+from torquelog.cli.render import Page, write_lines
 from torquelog.cli.signing import open_for, signed_in
 from torquelog.errors import STORAGE, UNVERIFIED, TorquelogError
 
@@ -195,5 +196,5 @@ def checkpoint(context: Context, out: str | None) -> Answer:
             context.stdout.write(made.line + "\n")
             context.stdout.flush()
         if is_terminal(context.stdout) and not context.json:
-            context.stderr.write(f"\n{KEEP}\n")
+            write_lines(context.stderr, ["", *Page(context.stderr).prose(KEEP)])
         return Answer(data=data, written=not context.json)

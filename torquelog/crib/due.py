@@ -7,6 +7,7 @@ from typing import Final, NamedTuple
 from torquelog.book.opening import Book
 from torquelog.book.toolbox import fitness_at
 from torquelog.clock import Moment, local_date
+from torquelog.counted import Progress, counted
 from torquelog.facts import custody, stations, tools
 from torquelog.facts.custody import Whereabouts
 from torquelog.facts.stations import Rules
@@ -70,17 +71,18 @@ class Due(NamedTuple):
     due_through: str
 
 
-def due(book: Book, *, within: int = 30, sort: str = "wrench") -> Due:
+def due(book: Book, *, within: int = 30, sort: str = "wrench", progress: Progress | None = None) -> Due:
     """What is due now and in the days ahead.
 
     Args:
         book: the record.
         within: days to look ahead.
         sort: which sort of tool.
+        progress: told how many tools were judged.
     """
     now = book.clock.now()
     today = local_date(now, book.zone)
-    rest = [line for line in lines(book, sort, now) if line.where.kind != "retired"]
+    rest = [line for line in lines(book, sort, now, progress) if line.where.kind != "retired"]
     unfit: list[Line] = []
     soon: list[Line] = []
     running: list[Line] = []
@@ -98,10 +100,11 @@ def due(book: Book, *, within: int = 30, sort: str = "wrench") -> Due:
     )  # fmt: skip
 
 
-def lines(book: Book, sort: str, now: Moment) -> tuple[Line, ...]:
+def lines(book: Book, sort: str, now: Moment, progress: Progress | None = None) -> tuple[Line, ...]:
     """Every tool of one sort as it stands at a moment, by number."""
     rules = stations.rules(book.connection, book.station)
-    return tuple(line_of(book, tool, now, rules) for tool in tools.tools(book.connection, sort))
+    found = tools.tools(book.connection, sort)
+    return tuple(line_of(book, tool, now, rules) for tool in counted(found, len(found), progress))
 
 
 def line_of(book: Book, tool: Tool, now: Moment, rules: Rules | None = None) -> Line:

@@ -155,6 +155,12 @@ def work(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> Iterator[Work]
     return map(Work._make, connection.execute(_WORK, as_of._asdict()))
 
 
+def size(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> int:
+    """About how many readings `work` walks through: struck ones are counted as well."""
+    (count,) = connection.execute("SELECT count(*) FROM reading WHERE known <= ?", (as_of.known,)).fetchone()
+    return int(count)
+
+
 def signatures(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Signature]:
     """Every standing inspection and approval, in the order in which they were recorded."""
     return [Signature(*row) for row in connection.execute(_SIGNED, as_of._asdict())]

@@ -15,6 +15,7 @@ from torquelog.book.recall_judging import Scope
 from torquelog.book.signer import Signer
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import offset_text
+from torquelog.counted import Progress
 from torquelog.errors import TorquelogError
 from torquelog.facts import aircraft, recalls
 from torquelog.facts.fastener_runs import runs
@@ -62,13 +63,14 @@ class Answered(NamedTuple):
     cause: Cause
 
 
-def open_recall(book: Book, signer: Signer, asked: Asked) -> View:
+def open_recall(book: Book, signer: Signer, asked: Asked, progress: Progress | None = None) -> View:
     """Open a recall.
 
     Args:
         book: the record, open for writing.
         signer: quality, signed in.
         asked: by what it goes, and where it is bounded.
+        progress: told how many readings were judged.
 
     Raises:
         TorquelogError: `tool-unknown`, `person-unknown`, `card-unknown`, `calibration-unknown`, `recall-window`,
@@ -79,7 +81,7 @@ def open_recall(book: Book, signer: Signer, asked: Asked) -> View:
         waiting = pending(w.connection, tool=tool) if tool else []
         scope = resolved(w, book, asked, waiting)
         covered = [each for each in waiting if _answers(scope, each)]
-        items = Gathered(w.connection, scope).items(Locations(w.connection))
+        items = Gathered(w.connection, scope).items(Locations(w.connection), progress)
         if not items and not covered:
             raise TorquelogError(
                 "recall-empty",
@@ -130,13 +132,13 @@ def _runs(items: Sequence[Item]) -> list[str]:
     return found
 
 
-def show(book: Book, name: str) -> View:
-    """A recall with everything it finds now.
+def show(book: Book, name: str, progress: Progress | None = None) -> View:
+    """A recall with everything it finds now; `progress` is told how many readings were judged.
 
     Raises:
         TorquelogError: `recall-unknown`, `ambiguous`.
     """
-    return view(book, recall_named(book, name))
+    return view(book, recall_named(book, name), progress=progress)
 
 
 def list_recalls(book: Book) -> Listing:

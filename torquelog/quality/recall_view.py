@@ -9,6 +9,7 @@ from torquelog.book.recall_causes import Cause, Facts, causes_of
 from torquelog.book.recall_doubts import TOOLS, scope_of
 from torquelog.book.recall_items import decisions, directions_missing, items_of, readings_of
 from torquelog.clock import local_date
+from torquelog.counted import Progress
 from torquelog.facts import assemblies, recall_causes, recalls
 from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.members import target
@@ -59,10 +60,10 @@ class View(NamedTuple):
     complete_as_of: str
 
 
-def view(book: Book, recall: Recall, as_of: AsOf = LATEST) -> View:
+def view(book: Book, recall: Recall, as_of: AsOf = LATEST, progress: Progress | None = None) -> View:
     """Everything about an opened recall, judged by what is known now."""
     locate = Locations(book.connection, as_of)
-    return view_of(book, recall, items_of(book.connection, recall, locate, as_of), as_of)
+    return view_of(book, recall, items_of(book.connection, recall, locate, as_of, progress), as_of)
 
 
 def view_of(book: Book, recall: Recall, found: Iterable[Item], as_of: AsOf = LATEST) -> View:

@@ -9,6 +9,7 @@ from torquelog.book.recall_items import readings_of
 from torquelog.book.signer import Signer
 from torquelog.book.writing import writing
 from torquelog.clock import Moment
+from torquelog.counted import Progress, counted
 from torquelog.errors import TorquelogError
 from torquelog.facts import custody, people, recalls, review, stations, tools
 from torquelog.facts.review import Answered
@@ -33,19 +34,26 @@ class Given(NamedTuple):
     own: bool
 
 
-def questions(book: Book, *, since: Moment | None = None, as_of: Moment | None = None) -> tuple[Asked, ...]:
+def questions(
+    book: Book,
+    *,
+    since: Moment | None = None,
+    as_of: Moment | None = None,
+    progress: Progress | None = None,
+) -> tuple[Asked, ...]:
     """What the record raises questions about, the newest last.
 
     Args:
         book: the record.
         since: only questions with something recorded at this moment or later, or nothing for all.
         as_of: what was known then, or nothing for now.
+        progress: told how many readings were looked at.
     """
     known = AsOf(END_OF_TIME, END_OF_TIME if as_of is None else as_of)
     answers = review.answers(book.connection, known)
     found = [
         Asked(each, rules.answer_of(each, answers))
-        for each in _all(book, known)
+        for each in _all(book, known, progress)
         if since is None or each.recorded >= since
     ]
     return tuple(
@@ -83,7 +91,7 @@ def answer(book: Book, signer: Signer, name: str, why: str) -> Given:
     return Given(appended.reference, tuple(asked), bool(own))
 
 
-def _all(book: Book, known: AsOf) -> Iterator[Question]:
+def _all(book: Book, known: AsOf, progress: Progress | None) -> Iterator[Question]:
     connection = book.connection
     values = stations.rules(connection, book.station, known)
     asked: list[rules.Rule] = [
@@ -94,7 +102,8 @@ def _all(book: Book, known: AsOf) -> Iterator[Question]:
         rules.Revived(),
         rules.LongAfter(values.whole("review-late-hours")),
     ]
-    yield from rules.raised(review.work(connection, known), asked)
+    work = counted(review.work(connection, known), review.size(connection, known), progress)
+    yield from rules.raised(work, asked)
     signed = review.signatures(connection, known)
     yield from rules.bursts(signed, values.whole("burst-count"), values.whole("burst-minutes"))
     minutes = values.whole("inspection-minutes")

@@ -7,6 +7,7 @@ from typing import Final
 
 from torquelog.book.opening import Book
 from torquelog.book.toolbox import PLURALS
+from torquelog.counted import Progress
 from torquelog.crib.due import Due, Line, due
 from torquelog.facts.conditions import conditions
 from torquelog.rules.days import day_name
@@ -27,9 +28,9 @@ ASK_FIRST: Final = (
 SAFETY: Final = (ASK_FIRST, AS_OF, DATA_FIRST)
 
 
-def crib_sheet(book: Book) -> Page:
-    """The sheet of the crib as it stands now."""
-    lists = [due(book, sort=sort) for sort in SORTS]
+def crib_sheet(book: Book, progress: Progress | None = None) -> Page:
+    """The sheet of the crib as it stands now; `progress` is told how many tools were judged."""
+    lists = [due(book, sort=sort, progress=progress) for sort in SORTS]
     rules = lists[0].due_through
     return Page(
         title=f"Tool crib of {book.station}",
