@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from typing import Final
 
-from torquelog.facts import calibrations, handing, tested, tools
-from torquelog.facts.kinds import FORMS, Kind, Member, optional
+from torquelog.facts import calibrations, handing, inner, tested, tools
+from torquelog.facts.kinds import FORMS, Kind, Member
 from torquelog.facts.registry import all_kinds
 from torquelog.rules.authority import Signing, needed
 
@@ -75,52 +75,16 @@ BOUNDS: Final[dict[str, str]] = {
 }
 """What else is asked of a signer."""
 
-_JUDGED_TOOL: Final = (
-    Member("tool", "identifier", "the tool"),
-    Member("role", "name", "wrench, adapter, run-on-wrench or run-on-adapter"),
-    optional("calibration", "reference", "the certificate's entry; absent: it needs none, or has none"),
-    optional("certificate", "text", "the certificate's number; absent with `calibration`"),
-    optional("due", "date", "the last day by its due date; absent: it has none"),
-)
-
 INSIDE: Final[dict[tuple[str, str], tuple[str, tuple[Member, ...]]]] = {
     ("tested", "readings"): ("Each of `readings` in a check", tested.PAIR),
     ("calibration", "points"): ("Each of `points`", calibrations.POINT),
     ("tool", "scales"): ("Each of `scales`", tools.SCALE),
-    ("reading", "run_on"): (
-        "`run_on`",
-        (
-            Member("torque", "quantity", "the run-on torque as it was read"),
-            Member("wrench", "identifier", "the wrench that measured it"),
-            optional("adapter", "identifier*", "adapters in line, from the wrench outwards; absent: none"),
-        ),
-    ),
-    ("reading", "judged"): (
-        "`judged`",
-        (
-            Member("rule_set", "count", "the entry that set the newest of the station's rules then"),
-            Member("card", "hex", "the digest of the card"),
-            Member("revision", "text", "the card's revision"),
-            Member("specified", "text", "the torque as the card has it"),
-            Member("unit", "text", "the unit of the card"),
-            Member("limits", "object", "low and high, numbers in N·m, with `unit`; an open end is absent"),
-            Member("gain", "text", "torque at the fastener per torque indicated, as a fraction"),
-            Member("direction", "name", "cw or ccw"),
-            Member("tools", "object*", "the tools judged; below"),
-            optional("run_on", "quantity", "the run-on torque at the fastener, in N·m; absent: none"),
-        ),
-    ),
-    ("reading", "judged tools"): ("Each of `tools` in `judged`", _JUDGED_TOOL),
+    ("reading", "run_on"): ("`run_on`", inner.RUN_ON),
+    ("reading", "judged"): ("`judged`", inner.JUDGED),
+    ("reading", "judged tools"): ("Each of `tools` in `judged`", inner.JUDGED_TOOL),
     ("hand-over", "open"): ("Each of `open`", handing.OPEN_MEMBERS),
     ("take-over", "open"): ("Each of `open`", handing.OPEN_MEMBERS),
-    ("reading", "grounds"): (
-        "Each of `grounds`",
-        (
-            Member("code", "name", "a code of the list of grounds"),
-            Member("tool", "identifier", "the tool that was refused"),
-            Member("message", "text", "the sentence that was shown"),
-        ),
-    ),
+    ("reading", "grounds"): ("Each of `grounds`", inner.GROUND),
 }
 """Members of the objects in a body, by kind and member."""
 

@@ -37,9 +37,14 @@ def full() -> bytes:
 
 def live(story: Story) -> None:
     """Let it all happen."""
+    at_home(story)
+    _elsewhere(story)
+
+
+def at_home(story: Story) -> None:
+    """Let everything happen but for what another station brings."""
     _prepare(story)
     _work(story)
-    _elsewhere(story)
 
 
 def _prepare(story: Story) -> None:

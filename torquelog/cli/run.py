@@ -103,6 +103,12 @@ def written(context: Context, answer: Answer) -> int:
         silence(context.stdout)
         say_unwritten(context, trouble)
         return answer.exit or FAULT
+    except Exception as error:  # rows that are read as they are written
+        from torquelog.cli.fault import explained as explained_fault
+
+        told = error if isinstance(error, TorquelogError) else explained_fault(context, error)
+        render(context, from_error(told))
+        return told.exit
     return answer.exit
 
 
