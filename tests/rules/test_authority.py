@@ -118,3 +118,74 @@ def test_a_second_person_is_needed_where_there_is_one():
     assert refusal(second_person, "TK", involved, ["MS", "TK"], "tired", "own-approval") == "needs-another"
     assert refusal(second_person, "TK", involved, ["TK"], None, "own-approval") == "why-missing"
     assert second_person("TK", involved, ["TK"], "first trial", "own-approval") == "own-approval"
+
+
+# What came later, kind by kind.
+LATER = {
+    ("passphrase", "quality"): "recall-answer review-answer",
+    ("sign-in", "quality"): "recall",
+    ("passphrase", "inspector technician"): "re-inspection",
+    ("passphrase", "quality "): "tool-limits",
+    ("sign-in", "crib technician"): "tested",
+    ("sign-in", "crib quality"): "withdrawal",
+    ("sign-in", "technician"): "registration placement job-closed part left-out hand-over take-over",
+    ("sign-in", " ".join(ROLES) + " none"): "quarantine",
+}
+
+
+@pytest.mark.parametrize(
+    ("level", "roles", "kind"),
+    [(level, roles, kind) for (level, roles), kinds in LATER.items() for kind in kinds.split()],
+)
+def test_each_later_kind_takes_its_level_and_its_roles(level, roles, kind):
+    """As those of the table: exactly one level, and whoever holds one of the roles."""
+    for given in LEVELS:
+        for role in (*ROLES, "none"):
+            held = frozenset() if role == "none" else frozenset({role})
+            counts = (given == level or (level == "passphrase" and given == "own")) and role in roles.split()
+            assert (refusal(judge, claim(kind, level=given, roles=held)) == "") == counts, (given, role)
+
+
+def test_no_kind_is_left_without_its_row():
+    """The two tables and the two special kinds are all there are."""
+    later = {kind for kinds in LATER.values() for kind in kinds.split()}
+    assert set(KINDS) | later | {"station"} == set(authority.TABLE)
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"owner": "MS"}, "The key belongs to MS, not to TK."),
+        ({"until": NOW}, "The sign-in of TK has ended."),
+        ({"level": "passphrase", "ended": True}, "The passphrase of TK has ended."),
+        ({"level": "code", "code_used": True}, "The one-time code of TK has ended."),
+        ({"level": "own"}, "This is signed with the sign-in, not with the first key."),
+        ({"roles": frozenset()}, "This takes the role crib, and TK does not hold it."),
+    ],
+)
+def test_what_does_not_count_is_said_in_words(changes, words):
+    """Each level by its name, each role by its name."""
+    with pytest.raises(TorquelogError) as caught:
+        judge(claim("tool", **changes))
+    assert caught.value.message == words
+
+
+def test_a_claim_is_of_ones_own_entry_unless_it_says_otherwise():
+    """A strike without more is of one's own entry, and so is the question who may strike."""
+    assert authority.needed("strike") == authority.needed("strike", others_entry=False)
+    assert authority.needed("strike").roles == ()
+    authority.check_role("strike", "TK", frozenset())
+
+
+def test_who_could_grant_is_told():
+    """The first of those who hold the role and are somebody else."""
+    with pytest.raises(TorquelogError) as caught:
+        may_grant("TK", "TK", ["TK", "MS", "BA"])
+    assert caught.value.hint == "Ask MS."
+
+
+def test_who_could_confirm_is_told():
+    """All of those who were not involved."""
+    with pytest.raises(TorquelogError) as caught:
+        second_person("TK", frozenset({"TK", "IK"}), ["TK", "MS", "IK", "BA"], None, "own-approval")
+    assert caught.value.hint == "It could be MS, BA."

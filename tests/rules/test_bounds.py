@@ -74,3 +74,60 @@ def test_a_bound_says_what_may_be_inspected(text: str) -> None:
 def test_a_bound_without_such_words_is_taken() -> None:
     """Plain names pass."""
     bounds.check_words("wheels and brakes")
+
+
+@pytest.mark.parametrize("word", ["not", "no", "but", "except", "excluding", "without"])
+def test_what_takes_something_out_names_nothing(word: str) -> None:
+    """It could not be held; so it is refused when the role is given, with the word."""
+    assert not bounds.covers(f"everything {word} brakes", CARD, BOLTS)
+    assert not bounds.covers(f"wheels {word} brakes", CARD, BOLTS)
+    with pytest.raises(TorquelogError, match=f'"{word}" takes something out'):
+        bounds.check_words(f"wheels {word} brakes")
+    bounds.check_words("wheels and brakes")
+
+
+@pytest.mark.parametrize("word", ["all", "any", "everything", "anything"])
+def test_everything_is_said_in_four_ways(word: str) -> None:
+    """Alone, or beside something else."""
+    assert bounds.covers(word, CARD, BRAKE_NUTS)
+    assert bounds.covers(f"wheels, {word}", CARD, BRAKE_NUTS)
+    assert not bounds.covers(f"{word} wheels", CARD, BRAKE_NUTS)
+
+
+def test_one_and_several_of_a_thing_are_the_same() -> None:
+    """A short word and one that ends in ss lose no letter."""
+    named = card_from(card_content("BUILD", "B", {**WHEEL, "name": "bus cross"}))
+    group = named.groups[0]
+    assert bounds.covers("bus cross", named, group)
+    assert not bounds.covers("bu cro", named, group)
+    gear = card_from(card_content("BUILD", "B", {**WHEEL, "name": "gear"}))
+    assert bounds.covers("gears", gear, gear.groups[0])
+    assert not bounds.covers("gea", gear, gear.groups[0])
+    ski = card_from(card_content("BUILD", "B", {**WHEEL, "name": "skis"}))
+    assert bounds.covers("ski", ski, ski.groups[0])
+    gas = card_from(card_content("BUILD", "B", {**WHEEL, "name": "gas"}))
+    assert not bounds.covers("ga", gas, gas.groups[0])
+
+
+def test_work_that_stays_with_the_aircraft_is_that_of_the_cards_kind() -> None:
+    """Only such work: a wheel's bolts are not a brake's because the card is one of brakes."""
+    of_brakes = card_from(
+        card_content(
+            "BUILD",
+            "B",
+            {**WHEEL, "on": "wheel"},
+            {name: value for name, value in AXLE.items() if name != "holds"},
+            kind="brake",
+        )
+    )
+    bolts, nut = of_brakes.groups
+    assert bounds.covers("brakes", of_brakes, nut)
+    assert not bounds.covers("brakes", of_brakes, bolts)
+
+
+def test_a_names_words_stand_one_behind_the_other() -> None:
+    """At the beginning or the end of what a bound says; a name without words is none."""
+    assert bounds.covers("main tie bolt", CARD, BOLTS)
+    assert bounds.covers("tie bolt nuts inside", CARD, BOLTS)
+    assert not bounds.covers("bolt tie", CARD, BOLTS)
+    assert not bounds.covers("tie", CARD, BOLTS)

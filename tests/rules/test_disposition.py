@@ -78,3 +78,70 @@ def test_other_words_are_refused(text: str) -> None:
     with pytest.raises(TorquelogError) as caught:
         chosen(text)
     assert caught.value.code == "items-form"
+
+
+def test_an_items_form_is_refused_with_its_words() -> None:
+    """Cut after forty letters."""
+    with pytest.raises(TorquelogError) as caught:
+        chosen("x" * 41)
+    assert caught.value.message == f"'{'x' * 40}' names no items. Nothing was recorded."
+    with pytest.raises(TorquelogError) as caught:
+        known("y" * 41)
+    assert caught.value.message == f"'{'y' * 40}' is no decision. Nothing was recorded."
+
+
+def test_a_recall_has_up_to_9999_items() -> None:
+    """A range may be one item, and a number has four digits at most."""
+    assert chosen("9999") == [9999]
+    assert chosen("3-3") == [3]
+    for text in ("10000", "00001", "1-10000"):
+        with pytest.raises(TorquelogError):
+            chosen(text)
+
+
+def named(count: int) -> list[Item]:
+    """So many items, below their limits."""
+    return [
+        BELOW._replace(number=number, fastener=("assembly EX-1 S-9", "tie-bolt", number))
+        for number in range(1, count + 1)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("count", "words"),
+    [
+        (1, "item 1 (S-9 tie bolt 1)."),
+        (2, "items 1 (S-9 tie bolt 1), 2 (S-9 tie bolt 2)."),
+        (3, "items 1 (S-9 tie bolt 1), 2 (S-9 tie bolt 2), 3 (S-9 tie bolt 3)."),
+        (5, "items 1 (S-9 tie bolt 1), 2 (S-9 tie bolt 2), 3 (S-9 tie bolt 3) and 2 more."),
+    ],
+)
+def test_the_first_three_items_are_named(count: int, words: str) -> None:
+    """With the assembly's serial number and the fastener, and how many more there are."""
+    with pytest.raises(TorquelogError) as caught:
+        check(named(count), "accepted")
+    assert caught.value.message.startswith(
+        f"Not known to be within the limits: {words} Nothing was recorded."
+    )
+
+
+@pytest.mark.parametrize(
+    ("decision", "words"),
+    [
+        ("re-tightened", "No tightening since with a wrench that is good now is on record for item"),
+        ("replaced", "No replacement is on record for item"),
+        ("notified", "A notice has a letter."),
+    ],
+)
+def test_what_is_missing_is_said(decision: str, words: str) -> None:
+    """With the items that lack it."""
+    with pytest.raises(TorquelogError) as caught:
+        check(named(1), decision)
+    assert caught.value.message.startswith(words)
+
+
+def test_the_meanings_are_those_of_the_seven_decisions() -> None:
+    """In the order in which they are offered."""
+    assert list(MEANINGS) == [
+        "accepted", "re-tightened", "replaced", "not-affected", "removed-from-service", "scrapped", "notified",
+    ]  # fmt: skip

@@ -67,3 +67,27 @@ def test_failures_of_this_job_count_and_several_are_named() -> None:
     events = {2: [FOUND], 4: [FOUND], 8: [event(10, "act", "found", job="J-2")]}
     assert to_look_at(events, 12, 1, "J-1") == {1: (2,), 3: (2, 4), 5: (4,)}
     assert to_look_at(events, 12, 0, "J-1") == {}
+
+
+def test_neighbours_go_round_the_circle_each_once() -> None:
+    """A reach beyond half the circle, or round it, names nobody twice and not the fastener itself."""
+    assert beside(1, 4, 3) == (4, 2, 3)
+    assert beside(1, 4, 9) == (4, 2, 3)
+    assert beside(2, 2, 1) == (1,)
+    assert beside(1, 1, 1) == ()
+    assert beside(1, 3, 2) == (3, 2)
+
+
+def test_what_happened_at_the_same_moment_is_told_apart_by_its_entry() -> None:
+    """The failure itself answers nothing, nor does what is recorded before it at the same time."""
+    same = FOUND._replace(kind="reading", what="within")
+    assert to_look_at({2: [FOUND], 1: [same]}, 12, 1, "J-1") == {1: (2,), 3: (2,)}
+    assert to_look_at({2: [FOUND], 1: [same._replace(number=FOUND.number + 1)]}, 12, 1, "J-1") == {3: (2,)}
+
+
+def test_only_an_act_finds_or_replaces() -> None:
+    """A step of that name is none."""
+    step = FOUND._replace(kind="step")
+    assert to_look_at({2: [step]}, 12, 1, "J-1") == {}
+    answer = FOUND._replace(kind="step", what="replaced", at=FOUND.at + 1)
+    assert to_look_at({2: [FOUND], 1: [answer]}, 12, 1, "J-1") == {1: (2,), 3: (2,)}

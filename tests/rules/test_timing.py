@@ -52,3 +52,13 @@ def test_time_never_steps_back(now):
     """Whatever the clock says, an entry bears no earlier time than the one before it."""
     found = time(now, clock_ok=True)
     assert found == "clock-behind" or found == max(now, HEAD.recorded)
+
+
+def test_a_gap_is_told_with_both_times_and_its_hours() -> None:
+    """Exactly so many hours are no gap; a millisecond more is."""
+    head = Head(7, 0)
+    assert entry_time(36 * HOUR, head, 36, clock_ok=False, release=False) == 36 * HOUR
+    with pytest.raises(TorquelogError, match="more than 36 hours") as caught:
+        entry_time(36 * HOUR + 1, head, 36, clock_ok=False, release=False)
+    assert caught.value.code == "clock-ahead"
+    assert entry_time(36 * HOUR + 1, head, 36, clock_ok=True, release=False) == 36 * HOUR + 1

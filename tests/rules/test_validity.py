@@ -105,3 +105,57 @@ def test_an_event_at_the_moment_of_acceptance_is_not_cleared():
 def test_cycles_of_an_unlimited_tool_are_not_counted():
     """A tool without limit has no cycles left to run out of."""
     assert judged(case(tool=wrench(cycles=None))).cycles_left is None
+
+
+def test_a_due_date_or_an_interval_alone_is_the_due_date():
+    """Of both the earlier, of neither none."""
+    told, bare = certificate(due=date(2026, 7, 1)), certificate()
+    assert validity.due_date(told, None) == date(2026, 7, 1)
+    assert validity.due_date(bare, Period(12, "month")) == date(2027, 1, 12)
+    assert validity.due_date(told, Period(1, "month")) == date(2026, 2, 12)
+    assert validity.due_date(bare, None) is None
+
+
+def test_a_certificate_waits_from_the_moment_it_is_recorded_to_that_of_its_acceptance():
+    """On the first it waits, on the second it does not any more."""
+    recorded, accepted = moment("2026-05-01T15:00"), moment("2026-05-02T09:00")
+    newer = certificate("2026-05-01", "2026-05-02T09:00", "2026-05-01T15:00", number=40)
+    known = (certificate(), newer)
+    governed = validity.governing(known, recorded, LISBON)
+    assert validity.waiting(known, governed, recorded - 1) is None
+    assert validity.waiting(known, governed, recorded) == newer
+    assert validity.waiting(known, governed, accepted - 1) == newer
+    assert validity.waiting(known, governed, accepted) is None
+
+
+def test_an_older_certificate_does_not_wait_behind_a_newer_one():
+    """Entered late and not accepted it holds nothing up; nor does the one that counts itself."""
+    late = certificate("2025-06-01", None, "2026-05-01T15:00", number=40)
+    known = (certificate(), late)
+    at = moment("2026-06-01T10:00")
+    assert validity.waiting(known, validity.governing(known, at, LISBON), at) is None
+    bare = certificate("2026-01-12", None, "2026-01-12T10:00")
+    governed = validity.Governing(bare, 0, first=False)
+    assert validity.waiting((bare,), governed, at) is None
+    assert validity.waiting((bare,), None, at) == bare
+
+
+def test_a_certificate_withdrawn_counts_to_the_moment_before():
+    """From the withdrawal on none counts, an older one neither."""
+    gone = certificate(withdrawn=moment("2026-03-01T10:00"))
+    known = (old(), gone)
+    before = validity.governing(known, moment("2026-03-01T10:00") - 1, LISBON)
+    assert before is not None
+    assert before.calibration == gone
+    assert validity.governing(known, moment("2026-03-01T10:00"), LISBON) is None
+
+
+def test_what_starts_twice_is_ended_at_once():
+    """One release ends every quarantine, and what comes later stands."""
+    first, second, end, third = (
+        condition(what, f"2026-05-0{day}")
+        for day, what in enumerate(("quarantined", "quarantined", "released", "quarantined"), 1)
+    )
+    assert validity.standing([first, second], "quarantined", "released") == (first, second)
+    assert validity.standing([first, second, end], "quarantined", "released") == ()
+    assert validity.standing([first, second, end, third], "quarantined", "released") == (third,)

@@ -1,0 +1,249 @@
+"""The words of the rules: days, lengths of time, fasteners and the sentences of a judgement, letter by letter."""
+
+from collections.abc import Sequence
+from datetime import date
+from fractions import Fraction
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from tests.support.tools import LISBON, certificate, condition, moment, scale, wrench
+from torquelog.facts.custody import Whereabouts
+from torquelog.rules import cautions, sayings
+from torquelog.rules.coverage import Span
+from torquelog.rules.days import day_before, length_name, moment_name, relative
+from torquelog.rules.names import fastener_name, fasteners_name, runs
+from torquelog.torque.units import Torque
+
+USED = date(2026, 11, 25)
+MINUTE, HOUR, DAY = 60_000, 3_600_000, 86_400_000
+
+
+@pytest.mark.parametrize(
+    ("day", "words"),
+    [
+        (date(2026, 11, 23), "2 days before"),
+        (date(2026, 11, 24), "the day before"),
+        (date(2026, 11, 25), "the same day"),
+        (date(2026, 11, 26), "1 day after"),
+        (date(2026, 11, 27), "2 days after"),
+        (date(2020, 11, 25), "2,191 days before"),
+        (date(2029, 11, 25), "1,096 days after"),
+    ],
+)
+def test_a_day_is_told_from_the_day_of_use(day: date, words: str) -> None:
+    """Never from today, so that the sentence stays true."""
+    assert relative(day, USED) == words
+    assert day_before(day, USED).endswith(f" {day.year}, {words}")
+
+
+@pytest.mark.parametrize(
+    ("length", "words"),
+    [
+        (-1, "0 minutes"),
+        (MINUTE - 1, "0 minutes"),
+        (MINUTE, "1 minute"),
+        (HOUR - 1, "59 minutes"),
+        (HOUR, "1 hour"),
+        (2 * HOUR, "2 hours"),
+        (DAY - 1, "23 hours"),
+        (DAY, "1 day"),
+        (1234 * DAY, "1,234 days"),
+    ],
+)
+def test_a_length_of_time_is_told_in_its_largest_unit(length: int, words: str) -> None:
+    """Rounded down; a clock that stepped back makes no negative one."""
+    assert length_name(length) == words
+
+
+def test_a_moment_is_told_to_the_minute_in_its_zone() -> None:
+    """Noon in Lisbon is the next day on Kiritimati."""
+    noon = moment("2026-11-25T12:00:59.999")
+    assert moment_name(noon, LISBON) == "Wed 25 Nov 2026 12:00"
+    assert moment_name(noon, ZoneInfo("Pacific/Kiritimati")) == "Thu 26 Nov 2026 02:00"
+
+
+@pytest.mark.parametrize(
+    ("items", "words"),
+    [
+        ([7], "tie bolt 7"),
+        ([1], "tie bolt 1"),
+        ([1, 2], "tie bolts 1 to 2"),
+        ([9, 3, 4, 5], "tie bolts 3 to 5 and 9"),
+        ([1, 3, 5], "tie bolts 1, 3 and 5"),
+        ([4, 4], "tie bolt 4"),
+    ],
+)
+def test_fasteners_are_told_in_runs(items: Sequence[int], words: str) -> None:
+    """In their order, each once, one alone without the plural."""
+    assert fasteners_name("tie-bolt", items) == words
+
+
+def test_runs_are_consecutive_numbers() -> None:
+    """Also a run that begins below one; one fastener has its name."""
+    assert runs([0, 1, 3]) == [(0, 1), (3, 3)]
+    assert runs([]) == []
+    assert fastener_name("axle-nut", 1) == "axle nut 1"
+
+
+SPAN = Span("ccw", Torque("20", "lbf·ft"), Torque("100", "lbf·ft"), Fraction(27), Fraction(136))
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        (sayings.future(USED), "The work is dated Wed 25 Nov 2026, which is later than now."),
+        (
+            sayings.gone("W-1", Whereabouts("retired", ""), date(2026, 11, 24), USED),
+            "W-1 was retired Tue 24 Nov 2026, the day before.",
+        ),
+        (
+            sayings.gone("W-1", Whereabouts("away", "", place="the laboratory"), date(2026, 11, 23), USED),
+            "W-1 was sent to the laboratory Mon 23 Nov 2026, 2 days before, and is not received back.",
+        ),
+        (
+            sayings.gone("W-1", Whereabouts("away", ""), date(2026, 11, 23), USED),
+            "W-1 was sent away Mon 23 Nov 2026, 2 days before, and is not received back.",
+        ),
+        (
+            sayings.condition("W-1", condition("quarantined", "2026-11-24", why="It slipped."), USED, USED),
+            "W-1 has been in quarantine since Wed 25 Nov 2026, the same day: It slipped.",
+        ),
+        (
+            sayings.condition("W-1", condition("lost", "2026-11-24"), date(2026, 11, 24), USED),
+            "W-1 was reported lost Tue 24 Nov 2026, the day before.",
+        ),
+        (
+            sayings.indication_only("W-1"),
+            "W-1 is for indication only, not for a torque that a card demands.",
+        ),
+        (
+            sayings.needs_check("W-1"),
+            "W-1 has to be checked on a tester before use, and was not on that day.",
+        ),
+        (sayings.not_calibrated("W-1", ()), "W-1 has no calibration on record."),
+        (
+            sayings.not_calibrated(
+                "W-1", (certificate("2026-01-12"), certificate("2025-01-12", number=9, withdrawn=1))
+            ),
+            "Certificate C-9 of W-1, Sun 12 Jan 2025, was withdrawn.",
+        ),
+        (
+            sayings.not_calibrated(
+                "W-1",
+                (
+                    certificate("2025-01-12", number=9, withdrawn=1),
+                    certificate("2026-01-12", number=10, withdrawn=1),
+                ),
+            ),
+            "Certificate C-10 of W-1, Mon 12 Jan 2026, was withdrawn.",
+        ),
+        (
+            sayings.not_calibrated("W-1", (certificate("2026-01-12"), certificate("2025-01-12", number=9))),
+            "W-1 had no calibration then: its first is C-9 of Sun 12 Jan 2025.",
+        ),
+        (
+            sayings.not_accepted("W-1", certificate()),
+            "Certificate C-10 of W-1, Mon 12 Jan 2026, was not accepted here yet.",
+        ),
+        (
+            sayings.as_left_failed("W-1", Fraction(1, 25), certificate(), certificate().points[0]),
+            "Certificate C-10 of Mon 12 Jan 2026 leaves W-1 outside its 4 %: 20 lbf·ft shown was 20.1 lbf·ft.",
+        ),
+        (
+            sayings.as_left_missing("W-1", certificate()),
+            "Certificate C-10 of Mon 12 Jan 2026 says how W-1 was found, not how it was left.",
+        ),
+        (
+            sayings.past_due("W-1", date(2026, 11, 24), date(2026, 11, 24), USED),
+            "W-1 was due Tue 24 Nov 2026, the day before.",
+        ),
+        (
+            sayings.past_due("W-1", date(2026, 10, 12), date(2026, 10, 31), USED),
+            "W-1 was due Mon 12 Oct 2026 and could be used through Sat 31 Oct 2026, 25 days before.",
+        ),
+        (sayings.cycles_used("W-1", 5000), "W-1 has used all of its 5,000 cycles."),
+        (
+            sayings.direction("W-1", certificate(), "ccw"),
+            "W-1 is not calibrated counter-clockwise: certificate C-10 does not cover it.",
+        ),
+        (
+            sayings.direction("W-1", certificate(), "cw"),
+            "W-1 is not calibrated clockwise: certificate C-10 does not cover it.",
+        ),
+        (
+            sayings.no_scale(
+                wrench(scales=(scale("20", "100", "lbf·ft"), scale("30", "140", "N·m"))), "kgf·m"
+            ),
+            "W-0402 has no scale in kgf·m; it shows lbf·ft and N·m.",
+        ),
+        (
+            sayings.outside_range("W-1", Torque("10", "lbf·ft"), scale("20", "100", "lbf·ft")),
+            "10 lbf·ft lies outside the range of W-1, 20 to 100 lbf·ft.",
+        ),
+        (
+            sayings.outside_calibrated(Torque("10", "lbf·ft"), certificate(), SPAN),
+            "10 lbf·ft lies outside what certificate C-10 covers counter-clockwise, 20 to 100 lbf·ft.",
+        ),
+        (
+            sayings.restricted(
+                "W-1", condition("restricted", "2026-11-24", detail="below 50 N·m", why="Worn.")
+            ),
+            "W-1 is restricted to use below 50 N·m: Worn.",
+        ),
+    ],
+)
+def test_a_judgement_is_said_in_these_words(said: str, words: str) -> None:
+    """With absolute dates, the tool's number, and what counts."""
+    assert said == words
+
+
+@pytest.mark.parametrize(
+    ("what", "words"),
+    [
+        ("dropped", "was dropped"),
+        ("overloaded", "was overloaded"),
+        ("damaged", "was damaged"),
+        ("repaired", "was repaired"),
+        ("check-failed", "failed a check"),
+    ],
+)
+def test_what_befell_a_tool_is_said_in_these_words(what: str, words: str) -> None:
+    """And that it was not calibrated since."""
+    told = sayings.condition("W-1", condition(what, "2026-11-24"), date(2026, 11, 24), USED)
+    assert told == f"W-1 {words} Tue 24 Nov 2026, the day before, and was not calibrated since."
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        (("20", "lbf·ft"), ("100", "lbf·ft"), "20 to 100 lbf·ft"),
+        (("20", "lbf·ft"), ("20", "lbf·ft"), "20 lbf·ft"),
+        (("20", "lbf·ft"), ("140", "N·m"), "20 lbf·ft to 140 N·m"),
+        (("20", "lbf·ft"), ("20", "N·m"), "20 lbf·ft to 20 N·m"),
+    ],
+)
+def test_a_range_is_said_once_with_its_unit(low: Any, high: Any, words: str) -> None:
+    """With both where they differ, and as one torque where there is one."""
+    assert sayings.range_text(Torque(*low), Torque(*high)) == words
+
+
+def test_a_share_is_said_in_per_cent_with_six_digits() -> None:
+    """A third does not come out even."""
+    assert sayings.percent(Fraction(1, 25)) == "4 %"
+    assert sayings.percent(Fraction(1, 3)) == "33.3333 %"
+
+
+def test_cautions_are_those_of_the_kind_and_the_place() -> None:
+    """A wheel on the aircraft is hot, one on the bench is inflated in a cage; what is not known has none."""
+    on, off = cautions.cautions("wheel", on_aircraft=True), cautions.cautions("wheel", on_aircraft=False)
+    assert [words.split()[0] for words in on] == ["Hot", "Deflate", "Keep", "Jacks,"]
+    assert [words.split()[0] for words in off] == ["Deflate", "Keep", "Inflate"]
+    assert [words.split()[0] for words in cautions.cautions("brake", on_aircraft=True)] == [
+        "Hot",
+        "Parking",
+        "Jacks,",
+    ]
+    assert cautions.cautions("brake", on_aircraft=False) == ()
+    assert cautions.cautions("", on_aircraft=True) == ()
