@@ -29,6 +29,11 @@ class Rehearsal(Writing):
         if self._tip is not None:
             self._tip = self._tip._replace(head=Head(mark.number, mark.recorded))
 
+    def forget(self) -> None:
+        """Keep nothing of what was found so far, as a long list would fill the memory with it."""
+        self.recent.forget()
+        self.recent.begin()
+
 
 @contextmanager
 def rehearsal(book: Book) -> Iterator[tuple[Book, Rehearsal]]:

@@ -18,9 +18,6 @@ if TYPE_CHECKING:
     from torquelog.importing.rejects import Rejects
     from torquelog.importing.sheet import Sheet
 
-QUIET: Final = 1.0
-"""Seconds in which no progress is shown."""
-
 OPTIONS: Final = (
     click.argument("file", metavar="FILE"),
     click.option("--dry-run", is_flag=True, help="Judge every row, and write nothing."),
@@ -126,7 +123,7 @@ def bring_in(context: Context, name: str, given: dict[str, Any]) -> Answer:
                 rejects=rejects,
                 tell=line_teller(context) if given["lines"] else no_teller,
                 judging=meter,
-                written=Progress(context, "written", quiet=QUIET),
+                written=Progress(context, "written"),
             )
             tally = act(book, signer, KINDS[name], sheet, ways)
             meter.clear()
@@ -143,7 +140,7 @@ class Meter:
     def __init__(self, context: Context, path: str) -> None:
         self._context, self._path = context, path
         self._read = self._size = 0
-        self._progress = Progress(context, "KiB judged", quiet=QUIET)
+        self._progress = Progress(context, "KiB judged")
 
     def chunks(self) -> Iterator[bytes]:
         """The file's bytes, counted; raises `file-missing` or `file-unreadable`."""

@@ -26,17 +26,25 @@ from torquelog.importing.unit import OUTCOMES, Done, Kind, Unit
 from torquelog.importing.units import units
 from torquelog.ledger.form import reference
 
-HOLD: Final = 0.12
-"""Seconds for which one transaction goes on taking rows; a writer that waits gets its turn after it."""
+HOLD: Final = 0.15
+"""Seconds that one transaction takes, its commit included; a writer that waits gets its turn after it."""
 
-PAUSE: Final = 0.06
-"""Seconds between two transactions, longer than SQLite lets a writer sleep that has just begun to wait."""
+LEAST: Final = 0.02
+"""Seconds for which it goes on taking rows however long the last commit took."""
+
+PAUSE: Final = 0.055
+"""Seconds between two transactions. A writer that waits looks again after 50 ms at the latest for its first 228 ms,
+then every 100 ms: so it finds the pause after the transaction that it met, as long as that took no longer than meant.
+"""
 
 FIRST: Final = 100
 """Units that are read before the first transaction."""
 
 STRIDE: Final = 50
 """Units after which progress is told."""
+
+FORGETTING: Final = 500
+"""Units after which nothing is kept any more of what was found on record: rows of one job stand together."""
 
 ENDING: Final = frozenset({"clock-ahead", "clock-behind", "key-ended", "key-level", "key-owner"})
 """Errors that say nothing of a row: the whole file stops there."""
@@ -113,6 +121,7 @@ class _Run:
         self._book, self._signer, self._kind, self._ways = book, signer, kind, ways
         self._tally, self._spool = tally, spool
         self._judged = array("B")
+        self._over = 0.0  # seconds that transactions took lately beyond the taking of rows
 
     def judge(self, sheet: Sheet, met: Met) -> None:
         """Read and judge every row; what can be written is kept aside."""
@@ -123,6 +132,8 @@ class _Run:
                 self._try_out(copy, w, unit)
                 if number % STRIDE == 0:
                     self._ways.judging()
+                if number % FORGETTING == 0:
+                    w.forget()
 
     def _try_out(self, copy: Book, w: Writing, unit: Unit) -> None:
         if unit.wrong:
@@ -182,6 +193,8 @@ class _Run:
                 return
             for place, (unit, result) in enumerate(settled, start=done):
                 self._tell(unit, result, OUTCOMES[self._judged[place]])
+            if done // FORGETTING < (done + len(settled)) // FORGETTING:
+                self._book.recent.forget()
             done += len(settled)
             self._ways.written(done, total)
             self._let_others(ready, waiting, 2 * len(settled))
@@ -190,7 +203,7 @@ class _Run:
         """Write units in one transaction until its time is over; they are taken away from those that wait."""
         settled: list[tuple[Unit, Done | list[Placed]]] = []
         with writing(self._book) as w:
-            end = self._ways.seconds() + HOLD
+            end = self._ways.seconds() + max(LEAST, HOLD - self._over)
             for unit in ready:
                 try:
                     settled.append((unit, self._done(self._book, w, unit)))
@@ -201,6 +214,7 @@ class _Run:
                     settled.append((unit, placed))
                 if self._ways.seconds() >= end:
                     break
+        self._over = max(self._ways.seconds() - end, self._over / 2)
         for _ in settled:
             ready.popleft()
         return settled
@@ -219,11 +233,11 @@ class _Run:
     def _let_others(self, ready: deque[Unit], waiting: Iterator[Unit], wanted: int) -> None:
         """Read what comes next while others may write; sleep only where there is nothing to read."""
         end = self._ways.seconds() + PAUSE
-        more = True
-        while more and (self._ways.seconds() < end or len(ready) < wanted):
+        while len(ready) < wanted:
             found = list(_some(waiting, STRIDE))
             ready.extend(found)
-            more = bool(found)
+            if not found:
+                break
         left = end - self._ways.seconds()
         if ready and left > 0:
             self._ways.pause(left)
