@@ -51,6 +51,22 @@ def test_a_first_card_by_questions(hangar: Hangar) -> None:
     assert hangar.data("card show MY-WHEEL")["content"]["groups"][0]["torque"] == "68..76 N·m"
 
 
+def test_a_word_is_no_thread(hangar: Hangar) -> None:
+    """It is asked again, with what was probably meant or the forms that are known."""
+    said = list(QUESTIONS)
+    said[9:10] = [
+        "Thread, such as 1/2-20 (Enter if it is not said): fine",
+        "Thread, such as 1/2-20 (Enter if it is not said): 1/2x20",
+        "Thread, such as 1/2-20 (Enter if it is not said): 1/2-20",
+    ]
+    status, screen = hangar.talked("card new my-wheel.toml", *said)
+    assert status == 0, screen
+    assert '"fine" is no thread as it is written here.' in screen
+    assert "Type it like 1/2-20, 10-32, 1-1/8-12 or M10x1.5" in screen
+    assert "Did you mean 1/2-20?" in screen
+    assert 'thread = "1/2-20"' in Path("my-wheel.toml").read_text(encoding="utf-8")
+
+
 def test_a_doubtful_torque_is_asked_about(hangar: Hangar) -> None:
     """Twelve times off its thread: the question is put, and the torque typed again."""
     said = list(QUESTIONS)

@@ -198,6 +198,7 @@ class TestAdd:
             "12 months", "5000", "4 %",
         )  # fmt: skip
         assert status == 0
+        assert "such as Exemplar 4471-A" in screen
         assert "Type both, the maker first." in screen
         assert "  20 to 100 lbf·ft  (27.1 to 135.6 N·m)" in screen
         assert "W-0417 is registered. It may not be used yet: it has no calibration." in screen

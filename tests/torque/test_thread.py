@@ -14,6 +14,7 @@ from torquelog.torque.thread import (
     NUT_FACTORS,
     PRELOAD_SCATTER,
     REUSE_MINIMUM,
+    check_form,
     parse_thread,
     preload,
     question_for,
@@ -164,6 +165,55 @@ def test_other_designations_are_refused(text):
         parse_thread(text)
     assert caught.value.code == "thread-unknown"
     assert "1/2-20" in caught.value.hint
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["1/2-20", "1/2-20 UNF-3A", "10-32", "M10", "M10x1.25", "m6 x 1", "MJ6x1", "M10x1.5-6H", "M8x1.25 4H6H"],
+)
+def test_known_forms_stay_as_they_are_typed(text):
+    """Inch and metric designations."""
+    assert check_form(text) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("1/2x20", "1/2-20"), ("1/2 20", "1/2-20"), ("1/2 x 20", "1/2-20"), ("1/2\N{EN DASH}20", "1/2-20"),
+        ('1/2"-20', "1/2-20"), ("1/2-20 TPI", "1/2-20"), ("10/32", "10-32"), ("M10-1.5", "M10x1.5"),
+        ("M10 1.5", "M10x1.5"), ("m10*1.5", "M10x1.5"), ("1/2-200", "1/2-20"), ("7/16/20", "7/16-20"),
+    ],
+)  # fmt: skip
+def test_another_form_is_asked_back(text, meant):
+    """With what was probably meant, as it is written here."""
+    with pytest.raises(TorquelogError) as caught:
+        check_form(text)
+    assert (caught.value.code, caught.value.hint) == ("thread-unknown", f"Did you mean {meant}?")
+
+
+@pytest.mark.parametrize("text", ["fine", "clean and dry", "tie bolt", "1/2", "M", "x", "NPT"])
+def test_a_word_is_no_thread(text):
+    """Where nothing is near, the forms are shown."""
+    with pytest.raises(TorquelogError) as caught:
+        check_form(text)
+    assert (caught.value.code, caught.value.hint) == (
+        "thread-unknown", "Type it like 1/2-20, 10-32, 1-1/8-12 or M10x1.5",
+    )  # fmt: skip
+
+
+@given(st.text(alphabet='0123456789-/ .#UNFMx*\N{EN DASH}"', max_size=15))
+def test_what_is_asked_back_is_a_thread(text):
+    """Any text is taken, or what is proposed instead would be taken."""
+    try:
+        assert check_form(text) == text
+    except TorquelogError as error:
+        found = error
+    else:
+        return
+    assert found.code == "thread-unknown"
+    if found.hint.startswith("Did you mean"):
+        meant = found.hint.removeprefix("Did you mean ").removesuffix("?")
+        assert check_form(meant) == meant
 
 
 @given(st.text(alphabet="0123456789-/ .#UNFMx", max_size=15))

@@ -114,7 +114,7 @@ def asked_group(context: Context, taken: tuple[str, ...]) -> dict[str, Any]:
     group["on"] = answer("What carries it? (wheel, brake, ... or aircraft)", values.name)
     count = answer("How many", counted)
     group |= {"count": count} | asked_torque(context)
-    thread = answer("Thread, such as 1/2-20 (Enter if it is not said)", optional(values.text), "")
+    thread = answer("Thread, such as 1/2-20 (Enter if it is not said)", optional(thread_form), "")
     if thread:
         group["thread"] = thread
         ask_about_thread(context, group)
@@ -151,6 +151,14 @@ def counted(text: str) -> int:
 def optional(read: Callable[[object], str]) -> Callable[[str], str]:
     """A reader that lets an empty answer be empty."""
     return lambda text: read(text) if text else ""
+
+
+def thread_form(text: object) -> str:
+    """A thread, in a form that is known."""
+    from torquelog.torque.thread import check_form
+    from torquelog.work import card_values as values
+
+    return check_form(values.text(text))
 
 
 def asked_torque(context: Context) -> dict[str, str]:

@@ -120,7 +120,7 @@ def asked(context: Context, number: str | None) -> NewTool:
     )  # fmt: skip
     maker, serial = ask.text(
         context,
-        f"Maker and maker's serial number {NONE}",
+        f"Maker and maker's serial number, such as Exemplar 4471-A {NONE}",
         option="--maker",
         read=maker_and_serial,
         default="",

@@ -20,6 +20,7 @@ __all__ = [
     "REUSE_MINIMUM",
     "Handbook",
     "Thread",
+    "check_form",
     "parse_thread",
     "preload",
     "question_for",
@@ -161,6 +162,56 @@ def parse_thread(text: str) -> Thread:
             hint="Type it like 1/2-20, 10-32 or 1-1/8-12",
         )
     return Thread(f"{_size(diameter, pitch)}-{pitch}", diameter, pitch)
+
+
+# M10, M10x1.25, MJ6x1, each with or without its tolerance class: M10x1.25-6H.
+_METRIC: Final = (
+    r"MJ?[1-9][0-9]?(?:\.[0-9])?(?:\s*X\s*[0-9](?:\.[0-9]{1,2})?)?(?:\s*-?\s*[4-9][EGHJ](?:[4-9][GH])?)?"
+)
+
+
+def check_form(text: str) -> str:
+    """Give a thread's designation as it was typed, where it has a form that is known: inch, or metric such as M10x1.5.
+
+    Raises:
+        TorquelogError: thread-unknown, with what may have been meant.
+    """
+    if re.fullmatch(_METRIC, text.strip().upper()):
+        return text
+    try:
+        parse_thread(text)
+    except TorquelogError as error:
+        near = _near(text)
+        hint = f"Did you mean {near}?" if near else "Type it like 1/2-20, 10-32, 1-1/8-12 or M10x1.5"
+        raise TorquelogError(
+            error.code, f"{quoted(text)} is no thread as it is written here.", why=error.why, hint=hint
+        ) from None
+    return text
+
+
+def _near(text: str) -> str:
+    """What a designation of another form probably means, or "" where it means nothing."""
+    plain = " ".join(text.upper().replace("\N{MULTIPLICATION SIGN}", "X").translate(_DASHES).split())
+    plain = plain.replace('"', "").replace("IN ", " ").removesuffix(" TPI")
+    metric = re.fullmatch(r"(MJ?[1-9][0-9]?)\s*[-X*/ ]\s*([0-9](?:\.[0-9]{1,2})?)", plain)
+    if metric:
+        return f"{metric[1]}x{metric[2]}"
+    for parted in (r"\s*[X*]\s*", r" (?=[0-9]+$)", r"/(?=[0-9]+$)"):
+        try:
+            name = parse_thread(re.sub(parted, "-", plain)).name
+        except TorquelogError:
+            continue
+        if name in HANDBOOK or "/(" not in parted:
+            return name
+    if re.fullmatch(r"[#0-9./-]+-[0-9]+", plain):
+        from difflib import get_close_matches
+
+        close = get_close_matches(plain, [*HANDBOOK, *REUSE_MINIMUM], 1, 0.7)
+        return close[0] if close else ""
+    return ""
+
+
+_DASHES: Final = str.maketrans(dict.fromkeys("\N{EN DASH}\N{EM DASH}\N{MINUS SIGN}\N{HYPHEN}", "-"))
 
 
 def stress_area(thread: Thread) -> Fraction:
