@@ -16,7 +16,7 @@ from tests.faults.disk import Disk, Fault
 from tests.faults.user import ordinary_user
 from tests.ledger import small
 from torquelog.errors import TorquelogError
-from torquelog.ledger import database, store
+from torquelog.ledger import database, placing, store
 from torquelog.ledger.tables import LEDGER_SCHEMA
 
 
@@ -516,3 +516,43 @@ class TestScratch:
             small.put(connection, 1)
             with pytest.raises(sqlite3.DatabaseError, match="not authorized"):
                 connection.execute("DELETE FROM entry")
+
+
+def test_an_address_is_built_as_the_system_writes_paths(monkeypatch: pytest.MonkeyPatch):
+    """What would end the path inside an address is escaped; a drive stands behind the third stroke."""
+    assert database._address("/there/a?b#c%d.db") == "file:///there/a%3fb%23c%25d.db"
+    monkeypatch.setattr(database.os, "sep", "\\")
+    assert database._address("C:\\there\\a.db") == "file:///C:/there/a.db"
+
+
+def test_a_file_that_somebody_writes_to_is_not_moved(path: Path, monkeypatch: pytest.MonkeyPatch):
+    """Whoever holds the right to write has to let go of it first, and everything lies where it was."""
+    database.close(small.make(path, 1))
+    with closing(sqlite3.connect(path)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        kept = str(path) + "-kept"
+        connect = database.connect
+        monkeypatch.setattr(database, "connect", lambda place, mode: connect(place, mode, busy=0.05))
+        assert refusal(lambda: database.retire(str(path), kept)).code == "busy"
+    assert path.exists()
+    assert not Path(kept).exists()
+
+
+def test_what_cannot_even_be_looked_at_is_not_moved(tmp_path: Path):
+    """A name that the system does not take is told as it is told when the file is opened."""
+    assert (
+        refusal(lambda: database.retire(str(tmp_path / ("x" * 5000)), str(tmp_path / "kept"))).code
+        == "storage"
+    )
+
+
+def test_a_finished_file_takes_a_name_or_leaves_it(path: Path, tmp_path: Path):
+    """What bears the name already stays, unless it was to give way."""
+    aside = tmp_path / "aside"
+    aside.write_bytes(b"new")
+    path.write_bytes(b"old")
+    assert refusal(lambda: placing.give_name(str(aside), str(path))).code == "exists"
+    assert path.read_bytes() == b"old"
+    placing.give_name(str(aside), str(path), replace=True)
+    assert path.read_bytes() == b"new"
+    assert not aside.exists()

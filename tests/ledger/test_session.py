@@ -60,3 +60,13 @@ def test_a_system_without_a_list_of_processes_still_tells_sessions_apart(monkeyp
     monkeypatch.setattr(session, "BOOT", "/nowhere/boot")
     assert session.session().startswith(f"{os.getsid(0)}:")
     assert session.session() == session.session()
+
+
+def test_without_a_list_of_processes_the_terminals_device_stands_in(monkeypatch):
+    """Where a terminal can be opened its device is named, else there is none."""
+    monkeypatch.setattr(session, "PROCESSES", "/nowhere")
+    monkeypatch.setattr(session, "BOOT", "/nowhere/boot")
+    monkeypatch.setattr(session, "TERMINAL", os.devnull)
+    assert session.session().split(":")[1] == str(os.stat(os.devnull).st_rdev)
+    monkeypatch.setattr(session, "TERMINAL", "/nowhere/tty")
+    assert session.session().split(":")[1] == "0"

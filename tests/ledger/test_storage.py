@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from torquelog.errors import CODES
-from torquelog.ledger.storage import is_defect, storage_error
+from torquelog.errors import CODES, TorquelogError
+from torquelog.ledger.storage import is_defect, nothing_saved, storage_error
 
 
 def trouble(code: int) -> sqlite3.OperationalError:
@@ -86,3 +86,11 @@ def test_wrong_statements_are_defects(number: int):
 def test_storage_troubles_are_no_defects(number: int):
     """What the disk does is not our statement's fault."""
     assert not is_defect(trouble(number))
+
+
+def test_where_nothing_was_saved_the_trouble_behind_it_is_told():
+    """A commit whose outcome was unclear, and of which nothing is on record: what the disk said counts."""
+    unclear = TorquelogError("commit-unclear", "Nobody knows.")
+    assert nothing_saved(unclear) is unclear
+    unclear.__cause__ = trouble(sqlite3.SQLITE_FULL)
+    assert nothing_saved(unclear).code == "disk-full"

@@ -5,6 +5,7 @@ from typing import Final
 
 PROCESSES: Final = "/proc"
 BOOT: Final = "/proc/sys/kernel/random/boot_id"
+TERMINAL: Final = "/dev/tty"
 
 
 def session() -> str:
@@ -37,7 +38,7 @@ def _line(path: str) -> str:
 def _device() -> str:
     """Whether there is a terminal, where the system has no list of processes; redirecting changes nothing."""
     try:
-        with open("/dev/tty", "rb", buffering=0) as terminal:
+        with open(TERMINAL, "rb", buffering=0) as terminal:
             return str(os.fstat(terminal.fileno()).st_rdev)
     except OSError:
         return "0"
