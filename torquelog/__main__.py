@@ -12,11 +12,18 @@ milliseconds in imports that make none."""
 
 gc.set_threshold(OBJECTS_BETWEEN_LOOKS, 20, 20)
 
-from torquelog.cli.run import run  # noqa: E402 - after the threshold, which is for this import above all
+COMPLETES: Final = "_TORQUELOG_COMPLETE"
+"""Set where a shell asks what a word may become; see `torquelog.cli.completing`."""
 
 
 def main() -> NoReturn:
     """Carry out the words of the command line and end with their exit status."""
+    if COMPLETES in os.environ:
+        from torquelog.cli.completing import main as complete
+
+        leave(complete())
+    from torquelog.cli.run import run
+
     leave(run(sys.argv[1:]))
 
 

@@ -134,6 +134,9 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "accept": Entry("station", "accept", "Let another station's signatures count here."),
                 },
             ),
+            "completion": Entry(
+                "completion", "completion", "Print what teaches your shell to complete words."
+            ),
         },
     ),
     (
