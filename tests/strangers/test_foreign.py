@@ -20,7 +20,6 @@ from torquelog.clock import SetClock
 from torquelog.errors import STORAGE, TorquelogError
 from torquelog.quality.station import accept_station
 
-pytest_plugins = ["tests.cli.conftest"]
 Record = Callable[[str, object], None]
 
 SHOWING = (

@@ -12,7 +12,6 @@ from tests.cli.hangar import Hangar
 from torquelog.cli.group import load
 from torquelog.cli.table import paths
 
-pytest_plugins = ["tests.cli.conftest"]
 
 WRITING = {
     "backup": "backup {}",
