@@ -13,7 +13,7 @@ READING: Final = frozenset(
         "person list", "recall list", "recall show", "refused",
         "sequence", "setting", "station show", "tester due",
         "tester interval", "tester list", "tester show", "trace adapter", "trace aircraft", "trace assembly",
-        "trace card", "trace fastener", "trace lot", "trace person", "trace wrench",
+        "trace card", "trace fastener", "trace lot", "trace person", "trace shop", "trace wrench",
         "verify", "wrench check", "wrench due",
         "wrench interval", "wrench list", "wrench show",
     )

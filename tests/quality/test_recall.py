@@ -427,9 +427,9 @@ def test_recalls_by_lot_person_card_and_time(story: Story) -> None:
             each.fastener[2]
             for each in sorted(opened(story, subject, name).items, key=lambda each: each.fastener)
         ]
-        for subject, name in (("lot", "L-77"), ("person", "IK"), ("card", "BUILD"))
+        for subject, name in (("lot", "L-77"), ("person", "IK"), ("card", "BUILD"), ("shop", "QHR"))
     }
-    assert found == {"lot": [1, 3], "person": [2], "card": [1, 2, 3]}
+    assert found == {"lot": [1, 3], "person": [2], "card": [1, 2, 3], "shop": [1, 2, 3]}
     view = opened(story, "", "", since="2026-11-25T00:00", until="2026-11-26T00:00")
     assert {(each.verdict, each.governing.judged.by) for each in view.items} == {("within", "as-left")}
     assert opened(story, "card", "BUILD", revision="B").counts.items == 3
@@ -437,6 +437,7 @@ def test_recalls_by_lot_person_card_and_time(story: Story) -> None:
         opened(story, "card", "BUILD", revision="A")
     for subject, name, code in (
         ("lot", "L-9", "recall-empty"), ("person", "ZZ", "person-unknown"), ("card", "NONE", "card-unknown"),
+        ("shop", "XXX", "station-unknown"),
         ("wrench", "W-9", "tool-unknown"), ("", "", "recall-window"),
     ):  # fmt: skip
         with story.refused(code):

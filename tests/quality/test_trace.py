@@ -50,6 +50,20 @@ def test_the_wheel_is_followed_from_one_aircraft_to_the_next(built: Story) -> No
     assert then.aircraft == (Carrier("QQ-HLB", 2, now=True),)
 
 
+def test_a_shop_is_traced_by_its_station(built: Story) -> None:
+    """What was tightened on assemblies there, wherever they fly today; the aircraft's own nuts are no work of a shop."""
+    built.fit("WH-2231")
+    built.card("FIT", AXLE)
+    built.job("J-2", "FIT", on="QQ-HLB", position="main 2")
+    built.take("axle-nut:1", "100 N·m", job="J-2")
+    found = built.trace("shop", "QHR")
+    assert states(found) == [("tie-bolt:1", "tight"), ("tie-bolt:2", "tight")]
+    assert (found.standing, found.flying, found.named) == (2, 2, 2)
+    assert built.trace("shop", "QHR", since="2026-11-26T00:00").rows == ()
+    with built.refused("station-unknown"):
+        built.trace("shop", "LGW")
+
+
 def test_a_removal_without_a_destination(built: Story) -> None:
     """Nobody said where it went: not known, which is not "never fitted"."""
     built.fit("WH-2231")

@@ -4,12 +4,13 @@ import sqlite3
 from collections.abc import Iterable
 
 from torquelog.errors import TorquelogError
-from torquelog.facts import aircraft, assemblies, cards, jobs
+from torquelog.facts import aircraft, assemblies, cards, jobs, stations
 from torquelog.facts.aircraft import Aircraft
 from torquelog.facts.assemblies import Assembly
 from torquelog.facts.card_form import Card
 from torquelog.facts.jobs import Job
 from torquelog.facts.rows import LATEST, AsOf
+from torquelog.facts.stations import Station
 from torquelog.ledger.text import gate_identifier
 
 
@@ -29,6 +30,23 @@ def aircraft_named(connection: sqlite3.Connection, text: str, as_of: AsOf = LATE
             f"No aircraft {name} is on record.",
             near or close_to(name, aircraft.names(connection)),
             "torquelog aircraft list",
+        )
+    return found
+
+
+def station_named(connection: sqlite3.Connection, name: str) -> Station:
+    """The station with this code.
+
+    Raises:
+        TorquelogError: `station-unknown`.
+    """
+    found = stations.station(connection, name)
+    if found is None:
+        raise _unknown(
+            "station-unknown",
+            f"No record of a station {name} is in this file.",
+            close_to(name, (each.code for each in stations.stations(connection))),
+            "torquelog station show",
         )
     return found
 

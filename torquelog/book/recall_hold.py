@@ -96,6 +96,8 @@ def _concerned(connection: sqlite3.Connection, scope: Scope, owner: str, as_of: 
         ]  # fmt: skip
     if scope.subject == "person":
         return [each for each in inside if each.reading.performed_by == scope.name]
+    if scope.subject == "shop":
+        return [each for each in inside if each.reading.station == scope.name]
     if scope.subject == "card":
         named = set(jobs_of_card(connection, scope.name, known, scope.revision))
         return [each for each in inside if each.reading.job in named]

@@ -32,6 +32,7 @@ WHY = click.option("--why", metavar="TEXT", required=True, help="The reason.")
     examples=(
         Example("torquelog recall open --wrench W-0417", "after it failed its calibration"),
         Example("torquelog recall open --person TK --since 2026-11-01 --until 2026-11-25"),
+        Example("torquelog recall open --shop QHR --since 2026-11-01 --until 2026-11-25"),
     ),
 )
 @click.option("--wrench", metavar="NUMBER", help="Everything that was done with a wrench.")
@@ -40,6 +41,7 @@ WHY = click.option("--why", metavar="TEXT", required=True, help="The reason.")
 @click.option("--lot", metavar="LOT", help="Every fastener with hardware of a lot.")
 @click.option("--person", metavar="PERSON", help="Everything that a person did.")
 @click.option("--card", metavar="CARD", help="Everything that was done by a card.")
+@click.option("--shop", metavar="STATION", help="All work of a station on wheels, brakes, …")
 @click.option("--revision", metavar="REV", help="By this revision of the card alone.")
 @click.option(
     "--calibration", metavar="CERTIFICATE", help="The certificate that it rests on, if not the newest."
@@ -75,14 +77,14 @@ def open_recall(context: Context, /, since: str | None, until: str | None, **giv
 def _subject(given: dict[str, str | None]) -> tuple[str, str]:
     named = [
         (each, given[each])
-        for each in ("wrench", "adapter", "tester", "lot", "person", "card")
+        for each in ("wrench", "adapter", "tester", "lot", "person", "card", "shop")
         if given[each]
     ]
     if len(named) > 1 or (given["revision"] and not given["card"]):
         raise TorquelogError(
             "recall-subject",
             "A recall goes by one thing. Nothing was recorded.",
-            hint="Name one of --wrench, --adapter, --tester, --lot, --person and --card; --revision goes with --card.",
+            hint="Name one of --wrench, --adapter, --tester, --lot, --person, --card and --shop; --revision goes with --card.",
         )
     if not named:
         return "", ""

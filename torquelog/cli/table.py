@@ -253,6 +253,9 @@ SECTIONS: Final[tuple[tuple[str, Mapping[str, Entry | Branch]], ...]] = (
                     "lot": Entry("trace", "lot", "Show where a lot of hardware went."),
                     "person": Entry("trace", "person", "Show what a person tightened."),
                     "card": Entry("trace", "card", "Show what was tightened by a card."),
+                    "shop": Entry(
+                        "trace", "shop", "Show what a shop tightened on assemblies, and where that is."
+                    ),
                 },
             ),
             "recall": Branch(

@@ -84,6 +84,11 @@ assembly = _make(
 )
 lot = _make("lot", "Show where a lot of hardware went.", Example("torquelog trace lot L-77"))
 person = _make("person", "Show what a person tightened.", Example("torquelog trace person TK"))
+shop = _make(
+    "shop",
+    "Show what a shop tightened on assemblies, and where that is.",
+    Example("torquelog trace shop QHR --since 2026-11-01"),
+)
 card = _make("card", "Show what was tightened by a card.", Example("torquelog trace card MW-BUILD"))
 
 

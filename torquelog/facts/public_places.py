@@ -243,7 +243,7 @@ RECALLS: Final = View(
         Column(
             "subject",
             "nullif(recall.subject, '')",
-            "`wrench`, `adapter`, `tester`, `lot`, `person` or `card`; NULL where it goes by time alone",
+            "`wrench`, `adapter`, `tester`, `lot`, `person`, `card` or `shop`; NULL where it goes by time alone",
         ),
         Column("name", "nullif(recall.name, '')", "what that names"),
         *plain(

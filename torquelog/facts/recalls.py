@@ -18,7 +18,7 @@ from torquelog.facts.stations import counts_here
 from torquelog.facts.strikes import stands
 from torquelog.ledger.form import reference as entry_reference
 
-SUBJECTS: Final = ("wrench", "adapter", "tester", "lot", "person", "card")
+SUBJECTS: Final = ("wrench", "adapter", "tester", "lot", "person", "card", "shop")
 """By what a recall goes; none of them: every reading of its window."""
 
 DECISIONS: Final = (
@@ -46,6 +46,11 @@ KINDS: Final = (
             optional("lot", "text", "the lot of hardware recalled; absent: not by a lot"),
             optional("person", "identifier", "whose work is recalled; absent: not by a person"),
             optional("card", "identifier", "the card recalled; absent: not by a card"),
+            optional(
+                "shop",
+                "identifier",
+                "the station whose work on assemblies is recalled; absent: not by a shop",
+            ),
             optional("revision", "text", "the only revision of the card that is meant; absent: all of them"),
             optional("calibration", "reference", "the certificate that it rests on; absent: on none"),
             Member("since", "moment", "the beginning of the window, included"),

@@ -20,10 +20,11 @@ _FROM: Final[dict[str, str]] = {
     "job": "reading WHERE reading.job = :name",
     "card": "reading WHERE reading.job IN (SELECT job.job FROM job WHERE job.card = :name "
     "AND :revision IN ('', job.revision) AND job.known <= :known)",
+    "shop": "reading WHERE reading.station = :name AND reading.owner >= 'assembly ' AND reading.owner < 'assembly!'",
     "window": "reading WHERE :name = ''",
 }
-"""By what a search goes: a tool, an owner, all positions of an aircraft, a performer, a lot, a job, the jobs of a card;
-or by time alone."""
+"""By what a search goes: a tool, an owner, all positions of an aircraft, a performer, a lot, a job, the jobs of a card,
+a station's work on assemblies; or by time alone."""
 
 
 class Traced(NamedTuple):
@@ -42,8 +43,8 @@ def traced(
 
     Args:
         connection: the record.
-        source: one of the keys of the table of sources: tool, owner, position, person, lot, job or card.
-        name: the tool, the owner text, the person, the lot, the job or the card; for `position` the text
+        source: one of the keys of the table of sources: tool, owner, position, person, lot, job, card or shop.
+        name: the tool, the owner text, the person, the lot, the job, the card or the station; for `position` the text
             `aircraft MSN`.
         since, until: milliseconds since 1970 UTC.
         as_of: which facts count.

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from torquelog.book.named import card_named
+from torquelog.book.named import card_named, station_named
 from torquelog.book.opening import Book
 from torquelog.book.recall_causes import Cause, Facts
 from torquelog.book.recall_judging import Scope
@@ -51,7 +51,7 @@ def resolved(w: Writing, book: Book, asked: Asked, waiting: Sequence[Cause]) -> 
         waiting: what calls for a recall.
 
     Raises:
-        TorquelogError: `tool-unknown`, `person-unknown`, `card-unknown`, `calibration-unknown`, `recall-window`.
+        TorquelogError: `tool-unknown`, `person-unknown`, `card-unknown`, `station-unknown`, `calibration-unknown`, `recall-window`.
     """
     name, certificate, window = asked.name, "", None
     now = day_end(local_date(w.time(), book.zone), book.zone) - 1
@@ -61,6 +61,8 @@ def resolved(w: Writing, book: Book, asked: Asked, waiting: Sequence[Cause]) -> 
     elif asked.subject == "person":
         if people.person(w.connection, name) is None:
             raise TorquelogError("person-unknown", f"Nobody is enrolled as {name}. Nothing was recorded.")
+    elif asked.subject == "shop":
+        station_named(w.connection, name)
     elif asked.subject == "card":
         name = card_named(w.connection, name).card
     elif not asked.subject and (asked.since is None or asked.until is None):

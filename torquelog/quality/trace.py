@@ -1,4 +1,4 @@
-"""The trace: which fasteners a tool, a person, a lot or a card touched, whether that still stands, and where it is.
+"""The trace: which fasteners a tool, a person, a lot, a card or a shop touched, whether that still stands, and where it is.
 
 A wrench touches an aircraft through a serialised assembly, too, and a tightening ends when the fastener is
 loosened; both are followed.
@@ -8,6 +8,7 @@ import sqlite3
 from collections.abc import Collection
 from typing import Final, NamedTuple, TypeVar
 
+from torquelog.book.named import station_named
 from torquelog.book.opening import Book
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
@@ -23,7 +24,7 @@ __all__ = ["BEGINNING", "KINDS", "Carrier", "Location", "Row", "Standing", "Trac
 
 Thing = TypeVar("Thing")
 
-KINDS: Final = ("wrench", "adapter", "aircraft", "assembly", "lot", "person", "card")
+KINDS: Final = ("wrench", "adapter", "aircraft", "assembly", "lot", "person", "card", "shop")
 KEPT: Final = 4096
 """So many readings of a trace are kept; where there are more, they are read again whenever they are walked through."""
 
@@ -77,12 +78,12 @@ def trace(
     until: Moment | None = None,
     as_of: Moment | None = None,
 ) -> Trace:
-    """Trace what a tool, an aircraft, an assembly, a lot, a person or a card touched.
+    """Trace what a tool, an aircraft, an assembly, a lot, a person, a card or a shop touched.
 
     Args:
         book: the record.
         kind: one of `KINDS`.
-        name: the number, registration, serial, lot, id or card.
+        name: the number, registration, serial, lot, id, card, or the station's code for a shop.
         since, until: the window of performed work; `until` is not included.
         as_of: the moment asked about; None for now.
 
@@ -140,6 +141,8 @@ def _sources(connection: sqlite3.Connection, kind: str, name: str, as_of: AsOf) 
     if kind == "card":
         opened = opened_by_card(connection, name, as_of)
         _known(opened or None, f"No job was opened by a card {name}.", "card-unknown")
+    if kind == "shop":
+        station_named(connection, name)
     if kind == "person":
         _known(people.person(connection, name), f"Nobody is enrolled as {name}.", "person-unknown")
     return [(kind, name)]
