@@ -84,7 +84,7 @@ def _subject(given: dict[str, str | None]) -> tuple[str, str]:
         raise TorquelogError(
             "recall-subject",
             "A recall goes by one thing. Nothing was recorded.",
-            hint="Name one of --wrench, --adapter, --tester, --lot, --person, --card and --shop; --revision goes with --card.",
+            hint="One of --wrench, --adapter, --tester, --lot, --person, --card, --shop; --revision goes with --card.",
         )
     if not named:
         return "", ""

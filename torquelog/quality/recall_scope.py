@@ -51,7 +51,8 @@ def resolved(w: Writing, book: Book, asked: Asked, waiting: Sequence[Cause]) -> 
         waiting: what calls for a recall.
 
     Raises:
-        TorquelogError: `tool-unknown`, `person-unknown`, `card-unknown`, `station-unknown`, `calibration-unknown`, `recall-window`.
+        TorquelogError: `tool-unknown`, `person-unknown`, `card-unknown`, `station-unknown`, `calibration-unknown`,
+            `recall-window`.
     """
     name, certificate, window = asked.name, "", None
     now = day_end(local_date(w.time(), book.zone), book.zone) - 1

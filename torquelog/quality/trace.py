@@ -1,4 +1,4 @@
-"""The trace: which fasteners a tool, a person, a lot, a card or a shop touched, whether that still stands, and where it is.
+"""The trace: which fasteners a tool, person, lot, card or shop touched, whether that still stands, and where it is.
 
 A wrench touches an aircraft through a serialised assembly, too, and a tightening ends when the fastener is
 loosened; both are followed.
