@@ -26,6 +26,8 @@ from torquelog.crib.results import ALLOWED
 from torquelog.errors import CODES
 from torquelog.facts.kinds import Member
 from torquelog.facts.registry import all_kinds
+from torquelog.importing.columns import COLUMNS
+from torquelog.importing.unit import OUTCOMES
 from torquelog.rules.grounds import GROUNDS, REMARKS
 from torquelog.rules.recall_codes import CAUSES, GAPS, REASONS
 from torquelog.rules.review import QUESTIONS
@@ -54,6 +56,11 @@ def now() -> Names:
         "card keys": {name: keys(found) for name, found in CARD_TABLES.items()},
         "columns of results": dict.fromkeys(ALLOWED, ""),
         "fields of a line": dict.fromkeys(sorted(FIELDS), ""),
+        "columns of imports": {
+            kind: {column.name: "needed" if column.needed else "" for column in columns}
+            for kind, columns in COLUMNS.items()
+        },
+        "outcomes of imports": dict.fromkeys(sorted(filter(None, OUTCOMES)), ""),
         "api": dict.fromkeys(sorted(api.__all__), ""),
         "views": view_names(),
         "commands": {name: parameters(load(entry)) for name, entry in paths()},

@@ -9,6 +9,8 @@ from tests.project.reference_entries import cell
 from torquelog.cli import asked
 from torquelog.crib import results
 from torquelog.facts import calibrations
+from torquelog.importing.columns import COLUMNS as IMPORTED
+from torquelog.importing.lines import LONGEST
 from torquelog.ledger.checkpoint import Checkpoint
 from torquelog.torque.number import display
 from torquelog.torque.units import _FORMS, LENGTH_UNITS, TORQUE_UNITS
@@ -86,6 +88,7 @@ def files_page(made: str) -> str:
         *dcc_parts(),
         *unit_parts(),
         *line_parts(),
+        *import_parts(),
         *ledger_parts(),
         *place_parts(),
     ]
@@ -161,6 +164,22 @@ def line_parts() -> list[str]:
         "[envelope](codes.md#the-envelope) a line. Every value is text, where nothing else is said.",
         table(("field", "what it holds"), *((f"`{name}`", LINE_FIELDS[name]) for name in LINE_FIELDS)),
     ]
+
+
+def import_parts() -> list[str]:
+    """The columns of the files that are brought in."""
+    parts = [
+        "## Files that are brought in",
+        "`torquelog import` reads CSV with a header, cells parted by commas, semicolons or tabs, or JSON Lines, where a\n"
+        f"line is one object with these names; a line has at most {LONGEST >> 10} KiB. Names may be written with blanks\n"
+        "or hyphens, in any order and in capitals. Several values in one cell are parted by semicolons; in JSON they\n"
+        "are a list. A byte order mark is passed over, and an apostrophe before the beginning of a formula taken off.\n"
+        "A column `reason` is passed over: a file of rejects has it in front.",
+    ]
+    for kind, columns in IMPORTED.items():
+        rows = [(f"`{column.name}`", "yes" if column.needed else "", column.meaning) for column in columns]
+        parts += [f"`torquelog import {kind}`:", table(("column", "needed", "what it holds"), *rows)]
+    return parts
 
 
 def ledger_parts() -> list[str]:

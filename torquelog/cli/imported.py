@@ -164,19 +164,25 @@ def _remarks(name: str, tally: Tally) -> Iterator[Remark]:
 
 
 def _next(name: str, given: Mapping[str, Any], tally: Tally, rejects: str) -> Iterator[str]:
-    again = f"torquelog import {name} {shlex.quote(given['file'])}"
+    again = f"torquelog import {name} {shlex.quote(given['file'])}{_said(given)}"
     if tally.interrupted or tally.stopped or given["file"] == "-":
         return
     if given["dry_run"] and not tally.errors:
         yield f"{again}   brings them in"
     elif tally.errors and not given["keep_going"]:
-        yield f"{again} --keep-going   brings in the others, and keeps these in a file of rejects"
+        yield f"{again} --keep-going   brings in the others, keeps these aside"
     elif rejects:
-        yield f"torquelog import {name} {shlex.quote(rejects)}   once its rows are mended"
+        yield f"torquelog import {name} {shlex.quote(rejects)}{_said(given)}   once its rows are mended"
     elif tally.outcomes["waiting"]:
         yield "torquelog wrench receive NUMBER   accepts the newest certificate"
     elif tally.outcomes["refused"]:
         yield "torquelog refused   lists the attempts that were refused"
+
+
+def _said(given: Mapping[str, Any]) -> str:
+    """The options that say something of the rows, as they were given."""
+    flags = [f" --{option.replace('_', '-')}" for option in ("decimal_comma", "accept") if given.get(option)]
+    return "".join(flags) + (f" --why {shlex.quote(given['why'])}" if given.get("why") else "")
 
 
 def _data(name: str, given: Mapping[str, Any], tally: Tally, rejects: str) -> dict[str, Json]:
