@@ -1,0 +1,49 @@
+"""What a process costs: time, processor time, and the most memory that it held."""
+
+import os
+import statistics
+import subprocess
+import time
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+
+class Cost(NamedTuple):
+    """What a process cost.
+
+    Attributes:
+        seconds: from its start to its end.
+        busy: seconds of a processor, its own and the system's for it: others at work on the machine hardly change it.
+        memory: the most memory that it held, in MiB.
+    """
+
+    seconds: float
+    busy: float
+    memory: float
+
+
+def cost(words: Sequence[str], *, allowed: Sequence[int] = (0,), **options: object) -> Cost:
+    """Run a process once.
+
+    Args:
+        words: its command line.
+        allowed: the exit statuses that are as they should be.
+        options: as for `subprocess.Popen`.
+    """
+    start = time.perf_counter()
+    child = subprocess.Popen(
+        words, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, **options
+    )
+    _, status, usage = os.wait4(child.pid, 0)
+    seconds = time.perf_counter() - start
+    child.returncode = os.waitstatus_to_exitcode(status)
+    assert child.returncode in allowed, (words, child.returncode)
+    return Cost(seconds, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024)
+
+
+def in_turn(acts: Sequence[Callable[[], Cost]], rounds: int) -> list[Cost]:
+    """The medians of several processes that take turns, after one round that does not count."""
+    for act in acts:
+        act()
+    found = [[act() for act in acts] for _ in range(rounds)]
+    return [Cost(*map(statistics.median, zip(*costs, strict=True))) for costs in zip(*found, strict=True)]
