@@ -12,7 +12,7 @@ from torquelog.facts.jobs import Job
 from torquelog.facts.rows import LATEST, AsOf
 from torquelog.rules.closing import TOOL_CLEAR, Hold, JobView, ToolOut, holding
 from torquelog.rules.demand import CONDITION, Slot, slots
-from torquelog.rules.fastener import State, is_done
+from torquelog.rules.fastener import State
 from torquelog.rules.neighbours import to_look_at
 
 
@@ -118,17 +118,3 @@ def _progress(view: JobView) -> tuple[int, int]:
 
 def _taken(now: State, wanted: list[Slot]) -> int:
     return sum(slot.key in now.done for slot in wanted)
-
-
-def open_count(state: JobState) -> int:
-    """How many things hold a job open."""
-    return len(state.holds)
-
-
-def all_done(state: JobState, group_id: str) -> bool:
-    """Whether every fastener of a group is done."""
-    group = state.card.group(group_id)
-    if group is None:
-        return False
-    wanted = slots(group)
-    return all(is_done(state.view.states[group_id, item], wanted) for item in range(1, group.count + 1))

@@ -1,0 +1,189 @@
+"""What is asked of a record about something that is not in it, or was not told in full."""
+
+import sqlite3
+from contextlib import closing
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.book.tampering import tamper
+from tests.support.books import DAY, NOON, PASSPHRASE, ZONE
+from tests.support.rows import Rows
+from tests.support.story import Story
+from torquelog.book import jobview, tester_checks, verification, writing
+from torquelog.book.founding import found_station
+from torquelog.book.opening import open_book
+from torquelog.book.recall_causes import Facts, causes_of, outside
+from torquelog.book.rejudging import judged_again
+from torquelog.clock import SetClock, zone
+from torquelog.errors import TorquelogError
+from torquelog.facts import people, tools
+from torquelog.facts.recall_causes import Event, Withdrawn
+from torquelog.ledger.form import parse_entry
+from torquelog.ledger.store import entry_at, head
+
+JOB = {
+    "job": "J-1",
+    "card": "BUILD",
+    "revision": "B",
+    "digest": "ab" * 32,
+    "assemblies": {"wheel": "EX-1 WH-1"},
+}
+
+
+def code_of(act: Any, *given: Any, **named: Any) -> str:
+    """The code of the error that a question ends with."""
+    with pytest.raises(TorquelogError) as caught:
+        act(*given, **named)
+    return caught.value.code
+
+
+def test_a_job_of_a_card_that_is_not_on_record_is_told() -> None:
+    """Nobody can say what it asks."""
+    rows = Rows()
+    rows.put("job", JOB, NOON)
+    assert code_of(jobview.job_state, rows.connection, "J-1") == "card-unknown"
+    assert code_of(jobview.job_state, rows.connection, "J-2") == "job-unknown"
+
+
+def test_what_is_told_of_a_tool_that_nobody_registered_calls_for_nothing(worked: Story) -> None:
+    """No failed certificate, no measure, no event and no withdrawal of such a tool is a cause."""
+    facts = Facts(worked.book.connection)
+    event = Event("QHR", 99, "W-NONE", "dropped", NOON, NOON, "")
+    gone = Withdrawn("QHR", 99, NOON, "", "QHR", 98)
+    assert [*facts.failed("W-NONE", ("QHR", 99)), *facts.measured("W-NONE", ("QHR", 99))] == []
+    assert [*facts.befell(event), *facts.withdrawn(gone)] == []
+    assert facts.certificate("W-0417", ("QHR", 99)) is None
+
+
+def test_only_the_entries_that_are_asked_for_are_causes(worked: Story) -> None:
+    """What befell the same tool besides is left out, and an entry that is none is passed over."""
+    connection = worked.book.connection
+    first = worked.says("report", {"tool": "W-0417", "what": "damaged", "why": "bent"})
+    number = int(first.rpartition("-")[2])
+    assert [each.number for each in causes_of(connection, "W-0417", [("QHR", number)])] == [number]
+    assert causes_of(connection, "W-0417", [("QHR", 1)]) == []
+    assert causes_of(connection, "W-0417", []) == []
+
+
+def checked_body(**changes: Any) -> dict[str, Any]:
+    """A check of a wrench on a tester, as an entry holds it."""
+    reading = {"reading": {"value": "60", "unit": "N·m"}, "reference": {"value": "60", "unit": "N·m"}}
+    return {"tool": "W-0417", "tester": "T-1", "readings": [reading], "outcome": "within", **changes}
+
+
+def test_a_check_is_judged_again_by_its_outcome_its_certificate_and_its_tester(story: Story) -> None:
+    """Each difference in a sentence; one whose tool or tester is not on record could not have been recorded."""
+    story.wrench()
+    story.says(
+        "tool",
+        {"tool": "T-1", "sort": "tester", "accuracy": {"value": "1", "unit": "%"}, "every": "12 months"},
+    )
+    certificate = story.calibrate("T-1", "2026-11-02", points=story.results_of("20", "150", "N·m"))
+    connection, at = story.book.connection, story.clock.moment
+
+    def again(**changes: Any) -> list[str]:
+        body = checked_body(certificate=certificate, **changes)
+        return list(tester_checks.judged_again(connection, "QHR", zone(ZONE), body, at, at))
+
+    assert again() == []
+    assert again(outcome="outside") == ["its outcome is given as outside and comes out as within"]
+    for name in ("tool", "tester"):
+        assert again(**{name: "W-NONE"}) == [
+            "it could not have been recorded: its tool or tester, or the accuracy, is not on record"
+        ]
+    body = checked_body()
+    (told,) = tester_checks.judged_again(connection, "QHR", zone(ZONE), body, at, at)
+    assert told == f"its certificate is given as None and comes out as {certificate}"
+    late = at + 400 * DAY
+    body = checked_body(certificate=certificate)
+    (told,) = tester_checks.judged_again(connection, "QHR", zone(ZONE), body, late, late)
+    assert told == "its tester was not fit: T-1 was due Tue 2 Nov 2027, 58 days before."
+
+
+def test_a_check_without_a_reading_rests_on_no_certificate(story: Story) -> None:
+    """Nothing was read, so nothing is outside."""
+    story.wrench()
+    tool = tools.tool(story.book.connection, "W-0417")
+    assert tool is not None
+    found = tester_checks.judge(
+        story.book.connection, "QHR", zone(ZONE), tool, Fraction(1, 25), (), NOON, NOON
+    )
+    assert found == tester_checks.Judged("within", (), None)
+
+
+def test_the_first_person_may_bear_a_licence(tmp_path: Path) -> None:
+    """It stands in the first entry, and is shown with the person."""
+    book, _ = found_station(
+        tmp_path / "new.db", SetClock(NOON), station="QHR", zone=ZONE, policies={}, person="TK",
+        name="Tove Kallas", licence="EX.66.1234", passphrase=PASSPHRASE, scrypt_n=2**15,
+    )  # fmt: skip
+    with book:
+        found = people.person(book.connection, "TK")
+    assert found is not None
+    assert found.licence == "EX.66.1234"
+
+
+def test_a_file_without_its_home_is_no_record_and_is_let_go_of(worked: Story) -> None:
+    """Whoever opens it is told, and nothing keeps it open."""
+    path = worked.book.path
+    worked.close_book()
+    tamper(path, "DELETE FROM home")
+    assert code_of(open_book, path, "read", SetClock(NOON)) == "not-a-ledger"
+    Path(path).rename(f"{path}-moved")
+
+
+def test_only_a_long_gap_is_a_doubt_to_ask_about(worked: Story) -> None:
+    """A clock that is behind is no question: it is refused when something is written."""
+    book, now = worked.book, worked.clock.moment
+    book.clock_ok = False
+    assert writing.clock_doubt(book) is None
+    worked.clock.moment = now + 37 * 3_600_000
+    doubt = writing.clock_doubt(book)
+    assert doubt is not None
+    assert doubt.code == "clock-ahead"
+    worked.clock.moment = now - 3_600_000
+    assert writing.clock_doubt(book) is None
+
+
+def test_a_reading_of_a_job_that_is_not_there_could_not_have_been_recorded(worked: Story) -> None:
+    """Judged again over a record without its job, it says so."""
+    connection = worked.book.connection
+    newest = head(connection, "QHR")
+    assert newest is not None
+    entries = [entry_at(connection, "QHR", number) for number in range(1, newest.number + 1)]
+    reading = next(
+        found for each in entries if each is not None and (found := parse_entry(each.text)).kind == "reading"
+    )
+    moved = reading._replace(body={**reading.body, "job": "J-NONE"})
+    assert judged_again(connection, moved) == [
+        "it could not have been recorded: There is no job J-NONE. Nothing was recorded."
+    ]
+
+
+def test_a_rule_by_which_nothing_can_be_decided_is_simple_acceptance(story: Story) -> None:
+    """A certificate without uncertainties and a rule that needs them: the deviation alone decides."""
+    points = tuple(
+        each._replace(
+            state="as-found",
+            reference=each.reference._replace(value="140" if each.reference.value == "150" else "100"),
+        )
+        for each in story.results_of("100", "150", "N·m")
+    )
+    story.wrench(points=(*points, *story.results_of("20", "150", "N·m")))
+    calibration = Facts(story.book.connection).calibrations("W-0417")[-1]
+    for rule in ("guard-band", "simple-acceptance", "nobody-knows"):
+        assert len(outside(calibration._replace(decision=rule), Fraction(1, 25))) == 1
+
+
+def test_a_record_whose_chains_cannot_be_read_is_reported_and_not_stumbled_over(worked: Story) -> None:
+    """The name of a station that is no text is a finding."""
+    path = worked.book.path
+    worked.close_book()
+    tamper(path, "UPDATE entry SET station = CAST(x'ff' AS TEXT) WHERE number = 3")
+    with closing(sqlite3.connect(path)) as connection:
+        report = verification.verify(connection, "QHR")
+    assert not report.holds
+    assert {finding.code for finding in report.findings} <= {"damaged", "chain"}
