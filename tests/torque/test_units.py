@@ -356,3 +356,123 @@ def test_shares(parse, text, value):
 def test_other_shares_are_refused(parse, text, code):
     """A bare number could be a share or a percentage, so it is neither."""
     refused(text, code, parse)
+
+
+def told(text, parse=parse_torque, **more):
+    """The error that a text ends with."""
+    with pytest.raises(TorquelogError) as caught:
+        parse(text, **more)
+    return caught.value
+
+
+@pytest.mark.parametrize("word", ["lb", "lbs", "lbf", "pound", "pounds", "LB", "lb."])
+def test_a_bare_pound_is_asked_back_with_both_arms(word):
+    """In whatever way it is written."""
+    error = told(f"640 {word}")
+    assert error.code == "unit-ambiguous"
+    assert error.message.startswith(f'"{word}" does not say inches or feet.')
+    assert error.hint == "Look at the scale of the wrench, then type 640 in-lb or 640 ft-lb"
+    assert told(word, parse_unit).hint == "Look at the scale of the wrench, then type in-lb or ft-lb"
+
+
+@pytest.mark.parametrize("word", ["kg", "kgf", "kgs", "kp", "KG"])
+def test_a_bare_kilogram_is_asked_back_with_both_arms(word):
+    """Metres or centimetres."""
+    error = told(f"4 {word}")
+    assert error.code == "unit-ambiguous"
+    assert error.message.startswith(f'"{word}" does not say metres or centimetres.')
+    assert error.hint == "Look at the scale of the wrench, then type 4 kgf-m or 4 kgf·cm"
+
+
+@pytest.mark.parametrize(
+    ("slip", "hint"),
+    [
+        ("newtonmetre", "N·m is typed Nm"),
+        ("newton meters", "N·m is typed Nm"),
+        ("inlbs", "lbf·in is typed in-lb"),
+        ("in-lbfs", "lbf·in is typed in-lb"),
+        ("inch pounds", "lbf·in is typed in-lb"),
+        ("pound inches"[:-2], "lbf·in is typed in-lb"),
+        ("ftlbs", "lbf·ft is typed ft-lb"),
+        ("ft lbfs", "lbf·ft is typed ft-lb"),
+        ("foot-pounds", "lbf·ft is typed ft-lb"),
+        ("pound foot", "lbf·ft is typed ft-lb"),
+        ("pound feet", "lbf·ft is typed ft-lb"),
+        ("inch ounces", "ozf·in is typed in-oz"),
+        ("ounce inch", "ozf·in is typed in-oz"),
+        ("mkg", "kgf·m is typed kgf-m"),
+        ("kgcm", "kgf·cm is typed kgf·cm"),
+    ],
+)
+def test_a_slip_is_answered_with_the_unit_that_was_meant(slip, hint):
+    """Singular or plural, with or without its mark."""
+    assert told(f"4 {slip}").hint == hint
+
+
+@pytest.mark.parametrize("word", ["N", "cN", "daN", "kN", "mN"])
+def test_a_force_is_no_torque(word):
+    """It lacks its arm."""
+    assert "That is a force" in told(f"4 {word}").why
+
+
+@pytest.mark.parametrize("word", ["J", "mJ", "kJ", "joule", "Joules"])
+def test_an_energy_is_no_torque(word):
+    """Though it has the same dimension."""
+    assert "That is an energy" in told(f"4 {word}").why
+
+
+@pytest.mark.parametrize("word", ["mNm", "kNm", "gf-cm", "dyn-cm", "ozf-ft", "oz-ft", "ft-oz"])
+def test_what_only_a_conversion_reads_is_told_as_such(word):
+    """With the units that are read everywhere."""
+    error = told(f"4 {word}")
+    assert error.why == "Only torquelog convert reads it."
+    assert error.hint == "Type one of Nm, cNm, daNm, in-lb, ft-lb, in-oz, kgf-m, kgf·cm"
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ('2"', "Type it like 2 in"),
+        ("2 inch", "Type it like 2 in"),
+        ("2 inches", "Type it like 2 in"),
+        ("2″", "Type it like 2 in"),
+        ("2''", "Type it like 2 in"),
+        ("2'", "Type it like 2 ft"),
+        ("2′", "Type it like 2 ft"),
+        ("2 MM", "Type it like 2 mm"),
+        ("2 furlong", "Type it like 2 mm"),
+    ],
+)
+def test_a_length_in_another_unit_is_answered_with_what_to_type(text, hint):
+    """The unit that was meant, or millimetres for one nobody knows."""
+    assert told(text, parse_length).hint == hint
+
+
+def test_inches_and_feet_are_read_in_any_case():
+    """Other lengths in their own only."""
+    assert [str(parse_length(text)) for text in ("2 IN", "2 Ft", "2 m")] == ["2 in", "2 ft", "2 m"]
+
+
+@pytest.mark.parametrize(
+    ("text", "value"), [("0 in", "0"), ("-0.5 in", "-0.5"), ("+0.5 in", "0.5"), ("−2 in", "-2")]
+)
+def test_a_length_keeps_its_sign_and_its_digits(text, value):
+    """Nought has none, and the other minus becomes the plain one."""
+    assert parse_length(text, signed=True).value == value
+
+
+def test_a_missing_number_is_told_apart_from_a_wrong_one():
+    """Nothing at all, or a word before the unit."""
+    assert told("").message.startswith("A number is missing.")
+    assert told("Nm").message.startswith('"Nm" does not begin with a number.')
+
+
+def test_a_percentage_without_its_sign_is_answered_with_it():
+    """With the number that was typed, or with five where there was none."""
+    assert told("4", parse_percent).hint == "Type it like 4 %"
+    assert told("x", parse_percent).hint == "Type it like 5 %"
+
+
+def test_a_torque_is_shown_with_sixteen_digits():
+    """As many as a computer's number has."""
+    assert torque(Fraction(1, 3), "N·m") == Torque("0.3333333333333333", "N·m")

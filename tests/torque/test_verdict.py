@@ -258,3 +258,39 @@ def test_the_verdict_widens_with_the_uncertainty(torque, one, two):
     small = verdict(torque, Limits(Fraction(80), Fraction(120)), known(less)).answer
     large = verdict(torque, Limits(Fraction(80), Fraction(120)), known(more)).answer
     assert large in (small, "indeterminate")
+
+
+def test_without_uncertainty_one_limit_is_enough():
+    """The other end is open, and on the limit is inside."""
+    assert probability(20.0, 0.0, None, 20.0) == 1.0
+    assert probability(20.0, 0.0, 20.0, None) == 1.0
+    assert probability(20.1, 0.0, None, 20.0) == 0.0
+    assert probability(19.9, 0.0, 20.0, None) == 0.0
+
+
+def test_an_indeterminate_reading_between_good_and_bad_bears_both_reasons():
+    """Also where the other way to read the curve would be as indeterminate."""
+    found = verdict(Fraction(20), Limits(Fraction(20), Fraction(30)), known(1), Fraction(20))
+    assert found.answer == "indeterminate"
+    assert found.reasons == ("uncertainty-spans-limit", "between-good-and-bad")
+
+
+def test_without_an_uncertainty_nothing_is_spread():
+    """A torque on its limit is within, however narrow the limits."""
+    assert verdict(Fraction(20), Limits(Fraction(20), Fraction(20))).answer == "within"
+
+
+def test_good_and_bad_are_told_by_the_reference_where_no_convention_is_named():
+    """104.1 at 100 keeps 4 % of the reference, so both ends are good and nothing is mixed."""
+    curve = error_curve(
+        [Pair(Fraction(50), Fraction(50)), Pair(Fraction(100), Fraction("104.1"))], "cw", "as-found"
+    )
+    applied = actual(curve, Fraction(75))
+    assert not isinstance(applied, Indeterminate)
+    assert (
+        at_fastener(applied, Limits(Fraction(76), Fraction(78)), accuracy=Fraction(1, 25)).answer == "within"
+    )
+    # 75 was 77.05 by the torque; by the deviation it would be 76.5 and so.
+    tight = Limits(Fraction(77), Fraction("77.1"))
+    assert at_fastener(applied, tight, accuracy=Fraction(1, 25)).answer == "within"
+    assert at_fastener(applied, tight, accuracy=Fraction(1, 25), by="by-indication").answer == "indeterminate"
