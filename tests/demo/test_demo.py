@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from torquelog.book.named import job_named
 from torquelog.book.opening import open_book
 from torquelog.book.verification import verify
 from torquelog.cli.run import run
@@ -31,6 +32,15 @@ def test_the_wheel_is_found_on_the_aircraft_of_today(week: tuple[Week, str]) -> 
     before = {one.registration: one.fasteners for one in told.trace.aircraft if not one.now}
     assert (now, before) == ({"QQ-ULM": 10}, {"QQ-TAN": 10})
     assert told.trace.named == len(told.trace.rows) == 20
+
+
+def test_its_jobs_are_closed(week: tuple[Week, str]) -> None:
+    """Nothing of the week's work is left open, as the story says."""
+    told, path = week
+    with open_book(path, "read", SetClock(NOON)) as book:
+        jobs = [job_named(book.connection, name) for name in ("J-301", "J-302")]
+    assert all(job.closed is not None for job in jobs)
+    assert "The job is closed." in " ".join(line for step in told.steps for line in step.lines)
 
 
 def test_two_wrenches_were_refused_for_what_the_story_says(week: tuple[Week, str]) -> None:

@@ -47,7 +47,8 @@ def crib_sheet(book: Book, progress: Progress | None = None) -> Page:
 
 
 def _tally(each: Due) -> str:
-    return f"{each.total:,}, of these {len(each.unfit):,} not to be used"
+    unfit = f"of these {len(each.unfit):,} not to be used" if each.unfit else "none of them out of use"
+    return f"{each.total:,}, {unfit}"
 
 
 def _unfit(book: Book, lists: list[Due]) -> Section:
@@ -86,7 +87,8 @@ def _usable(book: Book, lists: list[Due]) -> Iterator[Section]:
             )
             name = sentence(PLURALS[each.sort])
             caption = f"{name} that may be used, by the last day of use"
-            told = Lines((f"{count(len(usable), each.sort, PLURALS[each.sort])}, the nearest due first.",))
+            first = ", the nearest due first" if len(usable) > 1 else ""
+            told = Lines((f"{count(len(usable), each.sort, PLURALS[each.sort])}{first}.",))
             yield Section(f"{name} by due date", (told, Grid(caption, columns(USABLE), bodies)))
 
 

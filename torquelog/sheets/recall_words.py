@@ -31,6 +31,8 @@ def window_words(since: Moment, until: Moment, zone: ZoneInfo) -> str:
     if since <= 0:
         return f"everything through {day_name(last)}"
     first = local_date(since, zone)
+    if first == last:
+        return f"{day_name(first)}, the whole day"
     return f"{day_name(first)} to {day_name(last)}, {count((last - first).days + 1, 'day')}, both included"
 
 
