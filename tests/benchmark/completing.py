@@ -16,7 +16,7 @@ RUNS = 25
 NOTHING = [sys.executable, "-c", "pass"]
 LINES = {
     "completion, a command": ("torquelog wrench i", 2.5),
-    "completion, an option": ("torquelog record --w", 8.0),
+    "completion, an option": ("torquelog record --w", 2.5),
     "completion, a wrench of 800": ("torquelog wrench show W-01", 4.0),
 }
 """What is typed, and how many times `python -c pass` its answer may cost."""

@@ -1,6 +1,7 @@
 """Writes the parts of the reference that are made from the program: commands, codes, entries and files.
 
-`python -m tests.project.make_reference` writes them, and takes what is new into the list of what is published;
+`python -m tests.project.make_reference` writes them, with them the pages for `man` (docs/man) and the list of options
+that completion offers (torquelog/cli), and takes what is new into the list of what is published;
 tests say when either is out of date.
 """
 
@@ -17,7 +18,9 @@ from tests.project.reference_files import files_page
 from tests.project.reference_views import views_page
 from tests.project.source import ROOT
 from torquelog.cli.app import root
-from torquelog.cli.group import Group
+from torquelog.cli.completing import OPTIONS
+from torquelog.cli.group import Group, load
+from torquelog.cli.table import paths
 from torquelog.errors import CODES
 from torquelog.rules.disposition import MEANINGS
 from torquelog.rules.grounds import GROUNDS, REMARKS
@@ -165,12 +168,32 @@ PAGES: Final[dict[str, Callable[[], str]]] = {
 }
 
 
+def options_text() -> str:
+    """Every option that completion offers: command, option and its help, apart by tabs, a line each."""
+    commands: list[tuple[str, click.Command]] = [
+        ("", root),
+        *((name, load(entry)) for name, entry in paths()),
+    ]
+    return "".join(
+        f"{name}\t{option}\t{each.help or ''}\n"
+        for name, command in commands
+        for each in command.params
+        if isinstance(each, click.Option) and not each.hidden
+        for option in each.opts
+        if option.startswith("--")
+    )
+
+
 def main(folder: Path = FOLDER) -> None:
-    """Write every page, and the list of what is published."""
+    """Write every page, those for man, what completion offers, and the list of what is published."""
+    Path(OPTIONS).write_text(options_text(), encoding="utf-8")
     folder.mkdir(parents=True, exist_ok=True)
     for name, page in PAGES.items():
         (folder / name).write_text(page(), encoding="utf-8")
     published.take_in()
+    from tests.project import make_man  # it takes the statuses from here
+
+    make_man.main()
 
 
 if __name__ == "__main__":

@@ -1,7 +1,7 @@
 """What a half-typed word of the command line may become; asked by the shell at each press of the Tab key.
 
-Nothing is imported that a word does not need: commands come from the table alone, names straight from the registers.
-Only options ask for their command. Whatever goes wrong, nothing is offered and nothing is said.
+Nothing is imported that a word does not need: commands come from the table alone, options from a list that is made from
+the commands, names straight from the registers. Whatever goes wrong, nothing is offered and nothing is said.
 """
 
 import os
@@ -20,6 +20,9 @@ LINE: Final = "_TORQUELOG_LINE"
 
 BREAKS: Final = "_TORQUELOG_BREAKS"
 """The signs at which bash begins another word."""
+
+OPTIONS: Final = os.path.join(os.path.dirname(__file__), "completion_options.txt")
+"""Every option of every command with its help, a line each, made from the commands: to ask these would take longer."""
 
 Word = tuple[str, str]
 """A word with its help, which may be empty."""
@@ -145,18 +148,13 @@ def _commands(typed: Typed) -> list[Word]:
 
 
 def _options(typed: Typed) -> list[Word]:
-    """The options of a command that begin so, each once; those that every command has stand last."""
-    from torquelog.cli.command import common_options
-    from torquelog.cli.group import load
-
-    parameters = load(typed.entry).params if typed.entry else common_options(first=True)
-    own = [
-        each for each in parameters if each.param_type_name == "option" and not getattr(each, "hidden", False)
-    ]
-    words = [
-        (name, str(getattr(each, "help", "") or "")) for each in own for name in each.opts if name[:2] == "--"
-    ]
-    return [word for word in words if word[0].startswith(typed.begun) and word[0] not in typed.options]
+    """The options of a command that begin so, each once; while no command is whole, those of torquelog itself."""
+    if typed.command and typed.entry is None:
+        return []
+    head = f"{' '.join(typed.command)}\t{typed.begun}"
+    with open(OPTIONS, encoding="utf-8") as lines:
+        found = [line.rstrip("\n").split("\t")[1:] for line in lines if line.startswith(head)]
+    return [(name, text) for name, text in found if name not in typed.options]
 
 
 def _names(typed: Typed, kind: str, environ: Mapping[str, str]) -> list[str]:
@@ -170,8 +168,8 @@ def _names(typed: Typed, kind: str, environ: Mapping[str, str]) -> list[str]:
         before += "="
     connection = database.connect(os.path.expanduser(path), "read", busy=0.0)
     try:
-        if kind == "fastener":
-            return known_names.fasteners(connection, _job(typed), begun)
+        if kind.endswith("fastener"):
+            return known_names.fasteners(connection, _job(typed), begun, closed=kind == "any-fastener")
         return [before + name for name in known_names.names(connection, kind, begun)]
     finally:
         connection.close()

@@ -1,7 +1,7 @@
 """Which words of the command line are names of what: by option, and by place for what stands without one.
 
-A kind is one of `facts.known_names.QUERIES`, `fastener`, `file`, or "one of " with some words; "" is for what nobody
-can know. A test compares the options here with those that the commands have.
+A kind is one of `facts.known_names.QUERIES`, `fastener` or `any-fastener` (of closed jobs as well), `file`, or "one of "
+with some words; "" is for what nobody can know. A test compares the options here with those that the commands have.
 """
 
 from typing import Final
@@ -89,10 +89,8 @@ PLACES: Final = {
     **{f"import {what}": ("file",) for what in ("readings", "wrenches", "calibrations", "assemblies")},
     **{f"recall {act}": ("recall",) for act in ("show", "close")},
     "recall disposition": ("recall", ""),
-    **{
-        f"trace {what}": (what,)
-        for what in ("wrench", "adapter", "aircraft", "assembly", "person", "card", "fastener")
-    },
+    **{f"trace {what}": (what,) for what in ("wrench", "adapter", "aircraft", "assembly", "person", "card")},
+    "trace fastener": ("any-fastener",),
     "sign-in": ("person",),
     "aircraft register": ("aircraft", ""),
     "job show": ("job",),

@@ -44,6 +44,7 @@ _CARDS: Final = (
 )
 _ONE_JOB: Final = _CARDS.format("job.job = :job")
 _OPEN_JOBS: Final = _CARDS.format("job.job NOT IN (SELECT job FROM job_closed)")
+_EVERY_JOB: Final = _CARDS.format("job.job IS NOT NULL")
 
 
 def names(connection: sqlite3.Connection, kind: str, begun: str) -> list[str]:
@@ -59,9 +60,16 @@ def names(connection: sqlite3.Connection, kind: str, begun: str) -> list[str]:
     return [str(name) for (name,) in rows if re.fullmatch(PLAIN, str(name))]
 
 
-def fasteners(connection: sqlite3.Connection, job: str, begun: str) -> list[str]:
-    """The fasteners of a job, `tie-bolt:3`, that a word may become; of every open job where none is named."""
-    query = _ONE_JOB if job else _OPEN_JOBS
+def fasteners(connection: sqlite3.Connection, job: str, begun: str, *, closed: bool) -> list[str]:
+    """The fasteners, `tie-bolt:3`, that a word may become, of the newest few cards at work.
+
+    Args:
+        connection: the record.
+        job: the job, or "" for every open one.
+        begun: what was typed.
+        closed: whether closed jobs are meant as well.
+    """
+    query = _ONE_JOB if job else _EVERY_JOB if closed else _OPEN_JOBS
     found: dict[str, None] = {}
     for (content,) in connection.execute(query, {"job": job.upper()} if job else {}):
         found.update(dict.fromkeys(each for each in _of_card(str(content)) if each.startswith(begun)))
