@@ -54,6 +54,9 @@ torque = "25..28 lbf·ft"
 """
 """A card that is worked through with one reading."""
 
+DRY: Final = "--dry-run"
+"""Marks an example that writes nothing."""
+
 OWN: Final = (
     Line("restore", "torquelog --as TK restore copy.db --old-file-is-gone --why gone --replace --passphrase-stdin",
          PASSPHRASE),
@@ -90,7 +93,11 @@ def lines() -> list[Line]:
     found = [
         Line(name, example.line, example.stdin)
         for name, example in EXAMPLES
-        if name and name not in READING and name not in own and example.exit in (0, 4)
+        if name
+        and name not in READING
+        and name not in own
+        and example.exit in (0, 4)
+        and DRY not in example.line
     ]
     first = {line.name: line for line in reversed(found)}
     return [*first.values(), *OWN]

@@ -13,6 +13,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
+from tests.strangers import imports
 from tests.strangers.words import (
     CARD_WORDS,
     JSON_WORDS,
@@ -300,6 +301,11 @@ READERS: Final[tuple[Reader, ...]] = (
     Reader("sign-in", soundly(read_sign_in), [SIGN_IN], JSON_WORDS),
     Reader("card", soundly(read_card), _files("*.toml"), CARD_WORDS, longest=8192),
     Reader("points", soundly(read_points), _files("*.csv"), POINT_WORDS),
+    *(
+        Reader(f"import-{name}", soundly(imports.reader(name, demand_sound)),
+               _files("*-wrenches.csv", "*-certificates.csv", "old-readings.csv", "shop-*.csv"), imports.WORDS)
+        for name in imports.KINDS
+    ),
     Reader("certificate", soundly(read_certificate), _files("*.xml"), XML_WORDS, longest=16384),
     Reader("quantity", each_of(QUANTITIES), [word.encode() for word in QUANTITY_WORDS[:20]], QUANTITY_WORDS, longest=200),
     Reader("zone", each_of((clock.zone,)), [b"Europe/Lisbon", b"UTC"], ("../", "/etc/", "\x00", "posix/"),
