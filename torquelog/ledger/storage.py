@@ -20,7 +20,9 @@ _FULL_NUMBERS: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 _DENIED_NUMBERS: Final = frozenset({errno.EACCES, errno.EPERM, errno.EROFS})
 
 
-def storage_error(trouble: sqlite3.Error | OSError | UnicodeDecodeError, place: str = "the record") -> TorquelogError:
+def storage_error(
+    trouble: sqlite3.Error | OSError | UnicodeDecodeError, place: str = "the record"
+) -> TorquelogError:
     """Name a trouble of SQLite or of the file system.
 
     Args:
