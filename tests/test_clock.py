@@ -65,6 +65,7 @@ def test_utc_text_has_three_decimals_and_a_z():
 @pytest.mark.parametrize(
     "text",
     [
+        "2026-11-25T",
         "2026-11-25T14:07:31Z",
         "2026-11-25T14:07:31.00Z",
         "2026-11-25 14:07:31.000Z",

@@ -111,7 +111,7 @@ def from_utc_text(text: str) -> Moment:
     """
     try:
         moment = _moment(datetime.fromisoformat(text[:-1] + "+00:00"))
-    except ValueError:
+    except (ValueError, TypeError):  # the latter where no hour stands between day and offset
         moment = None
     # Of all the spellings that fromisoformat takes, the one that is written back the same is meant.
     if moment is None or utc_text(moment) != text:

@@ -9,8 +9,8 @@ READING: Final = frozenset(
     (
         "adapter check", "adapter due", "adapter list", "adapter show", "aircraft list", "applied", "assembly list",
         "assembly show", "audit certificates", "audit intervals", "audit overdue", "audit people", "audit struck",
-        "card check", "card list", "card show", "completion", "convert", "job list", "job rechecks", "job show", "job tools",
-        "person list", "recall list", "recall show", "refused",
+        "card check", "card list", "card show", "completion", "convert", "job list", "job rechecks", "job show",
+        "job tools", "person list", "recall list", "recall show", "refused",
         "sequence", "setting", "station show", "tester due",
         "tester interval", "tester list", "tester show", "trace adapter", "trace aircraft", "trace assembly",
         "trace card", "trace fastener", "trace lot", "trace person", "trace shop", "trace wrench",
