@@ -20,7 +20,7 @@ from torquelog.ledger.form import parse_reference
 from torquelog.work import doing
 
 JOB = "J-1"
-COUNT = 400
+COUNT = 800
 PASSES = ("20 %", "30 %", "40 %", "50 %", "60 %", "70 %", "80 %", "90 %", "100 %")
 GROUP = {"id": "tie-bolt", "on": "wheel", "count": COUNT, "torque": "100..110 N·m", "passes": list(PASSES)}
 PAUSE = 2000
@@ -28,7 +28,7 @@ LATER = NOON + HOUR
 
 
 def prepare(folder: Path) -> None:
-    """A record with one job of 3,600 readings, and the key that signs them beside it."""
+    """A record with one job of 7,200 readings, more than 200 rounds come to, and the key that signs them beside it."""
     story = Story(folder)
     story.wrench(cycles=None)
     story.assembly()
