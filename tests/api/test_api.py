@@ -250,6 +250,21 @@ def test_a_damaged_file_is_an_error_with_a_code(hangar, tmp_path):
     assert code(ask) in ("damaged", "schema-changed", "not-a-ledger")
 
 
+def test_a_page_that_is_damaged_is_an_error_with_a_code(hangar, tmp_path):
+    """The file opens; what was asked about lies on a page that cannot be read."""
+    with closing(sqlite3.connect(f"file:{hangar}?mode=ro", uri=True)) as connection:
+        (page,) = connection.execute(
+            "SELECT rootpage FROM sqlite_schema WHERE name = 'tool_by_sort'"
+        ).fetchone()
+        (size,) = connection.execute("PRAGMA page_size").fetchone()
+    content = bytearray(hangar.read_bytes())
+    content[(page - 1) * size : page * size] = b"\xff" * size
+    path = tmp_path / "damaged.db"
+    path.write_bytes(content)
+    with open_record(path) as record:
+        assert code(record.tools) == "damaged"
+
+
 def code(ask) -> str:
     with pytest.raises(TorquelogError) as caught:
         ask()

@@ -5,15 +5,20 @@ import sqlite3
 from contextlib import closing, suppress
 from datetime import date, timedelta
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.archive import make
+from tests.book.elsewhere import other_station
 from tests.facts.public_answers import COMPARED, demand_agreement, rows
+from tests.support.books import DAY
 from tests.support.story import Story
-from torquelog.clock import Period, add_period, utc_text
+from torquelog.book import exporting, takein
+from torquelog.book.writing import writing
+from torquelog.clock import Period, SetClock, add_period, utc_text
 from torquelog.crib import condition, tested
 from torquelog.errors import TorquelogError
 from torquelog.facts.public import VIEWS
@@ -83,7 +88,48 @@ def more(story: Watched) -> None:
     )
     story.compare()
     recall.decide(book, own, "R-1", "notified", "a letter", items=[1, 2], document="EX-LETTER 3")
+    story.later(seconds=1)
     recall.decide(book, own, "R-1", "accepted", "as the engineer says", items=[2], document="EX-LETTER 4")
+    story.compare()
+
+
+def unheard(story: Watched, folder: Path) -> None:
+    """A station whose word does not count here: it may be more careful with a tool, and no less."""
+    other = other_station(folder, "FAO", SetClock(story.clock.moment - DAY))
+    for tool, limit in (
+        ("W-0402", {"every": "5 years"}),
+        ("W-0402", {"cycles": "100"}),
+        ("W-0355", {"cycles": "9000"}),
+    ):
+        with writing(other.book) as w:
+            w.append(other.quality, "tool-limits", {"tool": tool, "why": "as they do it", **limit})
+    lines = exporting.lines(other.book.connection, exporting.parts(other.book.connection))
+    takein.take_in(story.book, story.signed["TK"], lines)
+    other.book.close()
+    story.compare()
+    limits.set_limits(story.book, story.own["TK"], "W-0355", every=None, cycles=50, why="worn")
+    story.compare()
+
+
+def withdrawn(story: Watched) -> None:
+    """A certificate that counted is withdrawn: none counts then, an older one neither."""
+    told = {row["tool"]: row["calibration"] for row in rows(story.book, "public_tools")}
+    story.says("withdrawal", {"calibration": told["W-0417"], "why": "the laboratory wrote"}, own=False)
+    story.compare()
+    assert {row["tool"]: row["due"] for row in rows(story.book, "public_tools")}["W-0417"] is None
+
+
+def at_once(story: Watched) -> None:
+    """Several things of one moment: the number of the entry says which came last."""
+    signer = story.signed["TK"]
+    with writing(story.book) as w:
+        for place in ("shelf 1", "shelf 2", "shelf 3"):
+            w.append(signer, "custody", {"tool": "W-0402", "act": "issue", "place": place})
+    at = "2026-11-26T15:30:00.000+00:00"
+    with writing(story.book) as w:
+        for to in ("stores", "shop"):
+            moved = {"act": "move", "part": "EX-4410-1", "serial": "WH-2240", "to": to, "at": at}
+            w.append(signer, "placement", moved)
     story.compare()
 
 
@@ -101,7 +147,10 @@ def _told(tmp_path, monkeypatch):
     make.govern(story)
     story.compare()
     make.exchange(story, tmp_path)
+    at_once(story)
     more(story)
+    unheard(story, tmp_path)
+    withdrawn(story)
     yield story
     story.close_book()
 
