@@ -74,6 +74,52 @@ def test_tools_that_may_not_be_used_are_named(hangar: Hangar) -> None:
     assert hangar.data("")["not_to_be_used"] == ["W-0417"]
 
 
+def test_what_waits_for_quality_is_told(hangar: Hangar) -> None:
+    """Tools that wait for a recall, recalls that are open, entries that a second person has to confirm."""
+    assert "recall" not in hangar.did("")
+    hangar.did(
+        "wrench add W-0417 --type setting --range '20..100 ft-lb' --graduation 0.5 --lever '12 in' "
+        "--accuracy '4 %' --every '12 months'"
+    )
+    hangar.did(
+        "wrench calibrate W-0417 --certificate C-1 --on 2026-11-09 --points sample_data/wrench-results.csv --accept"
+    )
+    hangar.did("job open J-1 --card MW-BUILD --assembly WH-2231")
+    hangar.did("record tie-bolt:1 26.5 ft-lb --job J-1 --wrench W-0417")
+    entry = hangar.data("found J-1 tie-bolt:2 sheared")["entry"]
+    hangar.did(f"correct {entry} --why 'the wrong bolt'")
+    said = hangar.did("wrench report W-0417 dropped")
+    assert "torquelog recall open --wrench W-0417" in said
+    told = hangar.did("")
+    assert "Wait for a recall: W-0417\n" in told
+    assert "Waiting for a second person: 1 entry\n" in told
+    assert "what waits for a recall, and what is open" in told
+    data = hangar.data("")
+    assert (data["pending_recalls"], data["open_recalls"], data["awaiting_confirmation"]) == (
+        ["W-0417"],
+        [],
+        1,
+    )
+    hangar.did("recall open --wrench W-0417 --since 2026-11-09")
+    told = hangar.did("")
+    assert "Recall R-1 is open, 1 fastener undecided\n" in told
+    assert "Wait for a recall" not in told
+    assert hangar.data("")["open_recalls"] == [{"recall": "R-1", "undecided": 1}]
+
+
+def test_a_certificate_that_failed_as_found_offers_the_recall(hangar: Hangar) -> None:
+    """Beside the look at its work."""
+    hangar.did(
+        "wrench add W-0388 --type setting --range '20..100 ft-lb' --graduation 0.5 --lever '12 in' "
+        "--accuracy '4 %' --every '12 months'"
+    )
+    given = "wrench calibrate W-0388 --certificate {} --on {} --points sample_data/{}-results.csv"
+    said = hangar.did(given.format("C-1", "2026-05-18", "wrench") + " --accept")
+    assert "recall open" not in said
+    said = hangar.did(given.format("C-2", "2026-11-24", "failed"))
+    assert "torquelog recall open --wrench W-0388" in said
+
+
 def test_nobody_signed_in(hangar: Hangar) -> None:
     """Then that is the next thing to do."""
     hangar.did("sign-out")

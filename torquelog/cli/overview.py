@@ -17,6 +17,8 @@ from torquelog.rules.fitness import Fitness
 from torquelog.work.signing import all_signed_in
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from torquelog.book.opening import Book
 
 
@@ -58,6 +60,9 @@ class Overview(NamedTuple):
         unfit: tools that may not be used now, by number; retired ones are left out.
         tools: how many tools are registered.
         backup: the last backup that this account noted, or nothing.
+        pending: tools that wait for a recall, each once.
+        recalls: the recalls that are not closed, each with how many of its fasteners are undecided.
+        waiting: how many entries of open jobs wait for a second person.
     """
 
     now: Moment
@@ -66,6 +71,9 @@ class Overview(NamedTuple):
     unfit: tuple[str, ...]
     tools: int
     backup: LastBackup | None
+    pending: tuple[str, ...] = ()
+    recalls: tuple[tuple[str, int], ...] = ()
+    waiting: int = 0
 
 
 def look(context: Context, book: "Book") -> Overview:
@@ -75,11 +83,32 @@ def look(context: Context, book: "Book") -> Overview:
     at_work = {each.job.job.job for each in here if each.job is not None}
     others = [each.job for each in jobs.open_jobs(book.connection) if each.job not in at_work]
     registered = [tool for sort in ("wrench", "adapter") for tool in tools.tools(book.connection, sort)]
+    states = tuple(job_state(book.connection, name) for name in others)
+    at_work_states = [each.job for each in here if each.job is not None]
     return Overview(
-        now, here, tuple(job_state(book.connection, name) for name in others),
+        now, here, states,
         tuple(tool.tool for tool in registered if _may_not_be_used(book, tool, now)), len(registered),
-        last_backup(book.identity),
+        last_backup(book.identity), _pending(book), _recalls(book), _waiting((*at_work_states, *states)),
     )  # fmt: skip
+
+
+def _pending(book: "Book") -> tuple[str, ...]:
+    from torquelog.book.recall_causes import pending
+
+    return tuple(dict.fromkeys(each.tool for each in pending(book.connection)))
+
+
+def _recalls(book: "Book") -> tuple[tuple[str, int], ...]:
+    from torquelog.facts import recalls
+    from torquelog.quality.recall_view import listed
+
+    found = (listed(book.connection, each) for each in recalls.recalls(book.connection))
+    return tuple((each.recall.recall, each.undecided) for each in found if each.state != "closed")
+
+
+def _waiting(states: "Iterable[JobState]") -> int:
+    seen = {each.job.job: each for each in states}
+    return sum(hold.code == "awaits-confirmation" for each in seen.values() for hold in each.holds)
 
 
 def _here(context: Context, book: "Book", person: str, until: Moment) -> Here:
@@ -124,6 +153,9 @@ def data(book: "Book", found: Overview) -> dict[str, Json]:
         ],
         "open_jobs": [_job_data(each) for each in (*_at_work(found), *found.open)],
         "not_to_be_used": list(found.unfit),
+        "pending_recalls": list(found.pending),
+        "open_recalls": [{"recall": name, "undecided": undecided} for name, undecided in found.recalls],
+        "awaiting_confirmation": found.waiting,
         "last_backup": None
         if found.backup is None
         else {"at": offset_text(found.backup.at, book.zone), "path": found.backup.path},

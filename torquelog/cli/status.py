@@ -137,13 +137,20 @@ def standing(state: "JobState") -> str:
 
 
 def lasting(book: "Book", found: "Overview") -> list[str]:
-    """Tools that may not be used, and the last backup."""
+    """Tools that may not be used, recalls, entries that wait for a second person, and the last backup."""
     from torquelog.cli import words
 
     lines = []
     if found.unfit:
         more = f" and {len(found.unfit) - MOST} more" if len(found.unfit) > MOST else ""
         lines.append(f"Not to be used: {', '.join(found.unfit[:MOST])}{more}")
+    if found.pending:
+        more = f" and {len(found.pending) - MOST} more" if len(found.pending) > MOST else ""
+        lines.append(f"Wait for a recall: {', '.join(found.pending[:MOST])}{more}")
+    for name, undecided in found.recalls[:MOST]:
+        lines.append(f"Recall {name} is open, {words.count(undecided, 'fastener')} undecided")
+    if found.waiting:
+        lines.append(f"Waiting for a second person: {words.count(found.waiting, 'entry', 'entries')}")
     if found.backup is None:
         lines.append("Last backup   none that this account knows of")
     else:
@@ -156,11 +163,13 @@ def next_commands(found: "Overview") -> tuple[str, ...]:
     """What one may want next; commands that work as they stand."""
     known = top()
     job = next((each.job for each in found.here if each.job is not None), None)
+    recalled = bool(found.pending or found.recalls)
     offered = [
         ("sign-in", "torquelog sign-in ID", not found.here),
         ("work", f"torquelog work {job.job.job if job else ''}   goes on with it", job is not None),
         ("job", f"torquelog job show {job.job.job if job else ''}   what is open in it", job is not None),
         ("wrench", "torquelog wrench due   why those may not be used", bool(found.unfit)),
+        ("recall", "torquelog recall list   what waits for a recall, and what is open", recalled),
         ("wrench", "torquelog wrench add   registers the first wrench", not found.tools),
         ("", "torquelog --help   all commands", True),
     ]

@@ -13,7 +13,7 @@ from torquelog.cli.files import read_text
 from torquelog.cli.signing import open_for, signed_in
 from torquelog.cli.tool_add import ratio
 from torquelog.cli.tool_options import words_of
-from torquelog.cli.toolwords import fitness_data, look_at_its_work, may_be_used, problems
+from torquelog.cli.toolwords import fitness_data, look_at_its_work, may_be_used, pending_recall, problems
 from torquelog.clock import add_period, local_date, parse_date
 from torquelog.crib.calibration import Calibrated, NewCalibration, acceptable, calibrate
 from torquelog.crib.results import Judged, judged, numbered, point, read_csv
@@ -183,7 +183,7 @@ def calibrated(context: Context, book: "Book", found: Calibrated) -> Answer:
         remarks=tuple(Remark(each.code, each.message) for each in found.remarks),
         body=tuple(found_outside(tool, each) for each in outside[:1]),
         table=result_table(found.results, tool.accuracy) if found.results and not context.can_ask else None,
-        next=(next_step(found, bool(outside)),),
+        next=(next_step(found, bool(outside)), *pending_recall(book.connection, tool)),
         data={
             "entry": found.calibration.reference,
             "acceptance": found.acceptance or None,

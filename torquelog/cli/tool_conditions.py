@@ -8,7 +8,7 @@ from torquelog.cli.answer import Answer, Json
 from torquelog.cli.context import Context
 from torquelog.cli.signing import by_passphrase, open_for, signed_in
 from torquelog.cli.tool_options import demanded_reason, moment, reason
-from torquelog.cli.toolwords import fitness_data, look_at_its_work, seen_now
+from torquelog.cli.toolwords import fitness_data, look_at_its_work, pending_recall, seen_now
 from torquelog.clock import offset_text
 from torquelog.crib import condition
 from torquelog.crib.condition import Told
@@ -145,7 +145,10 @@ def told(book: "Book", found: Told) -> Answer:
         headline=f"{tool.tool} {said}. {state}",
         facts=(("Entry", found.reference),),
         body=(*unfit, *meanwhile),
-        next=(look_at_its_work(tool) if count else f"torquelog {tool.sort} show {tool.tool}",),
+        next=(
+            look_at_its_work(tool) if count else f"torquelog {tool.sort} show {tool.tool}",
+            *pending_recall(book.connection, tool),
+        ),
         data={
             "entry": found.reference,
             "tool": tool.tool,

@@ -20,6 +20,8 @@ from torquelog.torque.number import display
 from torquelog.torque.units import Length, Torque, torque
 
 if TYPE_CHECKING:
+    import sqlite3
+
     from torquelog.book.opening import Book
     from torquelog.crib.alternatives import Alternative
 
@@ -229,6 +231,14 @@ def fitness_data(book: "Book", tool: Tool, fitness: Fitness) -> dict[str, Json]:
             "low": torque(span[0], unit).value, "high": torque(span[1], unit).value, "unit": unit,
         },
     }  # fmt: skip
+
+
+def pending_recall(connection: "sqlite3.Connection", tool: Tool) -> tuple[str, ...]:
+    """The command that opens the recall which a tool waits for; nothing where none is pending."""
+    from torquelog.book.recall_causes import pending
+
+    waits = tool.sort != "tester" and pending(connection, tool=tool.tool)
+    return (f"torquelog recall open --{tool.sort} {tool.tool}",) if waits else ()
 
 
 def look_at_its_work(tool: Tool) -> str:
