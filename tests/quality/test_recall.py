@@ -437,7 +437,7 @@ def test_recalls_by_lot_person_card_and_time(story: Story) -> None:
         opened(story, "card", "BUILD", revision="A")
     for subject, name, code in (
         ("lot", "L-9", "recall-empty"), ("person", "ZZ", "person-unknown"), ("card", "NONE", "card-unknown"),
-        ("shop", "XXX", "station-unknown"),
+        ("shop", "ZZZ", "station-unknown"),
         ("wrench", "W-9", "tool-unknown"), ("", "", "recall-window"),
     ):  # fmt: skip
         with story.refused(code):
