@@ -234,6 +234,7 @@ def test_whatever_cannot_be_opened_or_asked_is_an_error_with_a_code(hangar, tmp_
         assert code(lambda: record.trace("hammer", "H")) == "argument"
         assert code(lambda: record.trace("lot", "bad\u202e")).startswith("text")
         assert code(lambda: record.trace("assembly", "EX-7100-2 WH-9999")) == "assembly-unknown"
+        assert code(lambda: record.trace("shop", "ZZZ")) == "station-unknown"
         assert code(lambda: record.recall("R-9")) == "recall-unknown"
 
 

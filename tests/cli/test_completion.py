@@ -113,6 +113,7 @@ def test_options_are_completed_each_once():
         ("torquelog job open J-9 --assembly wheel=W", ["wheel=WH-7104"]),
         ("torquelog job open J-9 --card ", ["BENCH-WHEEL", "LINE-BRAKE"]),
         ("torquelog recall show ", ["R-1"]),
+        ("torquelog recall open --shop ", ["QVN"]),
         ("torquelog --as E", ["EV"]),
         ("torquelog record --job J-301 tie-bolt:1", ["tie-bolt:1", "tie-bolt:10"]),
         ("torquelog loosen J-302 brake-nut:", [f"brake-nut:{number}" for number in range(1, 5)]),

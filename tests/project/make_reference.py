@@ -18,7 +18,6 @@ from tests.project.reference_files import files_page
 from tests.project.reference_views import views_page
 from tests.project.source import ROOT
 from torquelog.cli.app import root
-from torquelog.cli.completing import OPTIONS
 from torquelog.cli.group import Group, load
 from torquelog.cli.table import paths
 from torquelog.errors import CODES
@@ -28,6 +27,7 @@ from torquelog.rules.recall_codes import CAUSES, GAPS, REASONS
 from torquelog.rules.review import QUESTIONS
 
 FOLDER: Final = ROOT / "docs" / "reference"
+OPTIONS: Final = ROOT / "torquelog" / "cli" / "completion_options.txt"
 MADE: Final = "Made by `python -m tests.project.make_reference`; change the program, not this page."
 
 EXITS: Final = (
@@ -186,7 +186,7 @@ def options_text() -> str:
 
 def main(folder: Path = FOLDER) -> None:
     """Write every page, those for man, what completion offers, and the list of what is published."""
-    Path(OPTIONS).write_text(options_text(), encoding="utf-8")
+    OPTIONS.write_text(options_text(), encoding="utf-8")
     folder.mkdir(parents=True, exist_ok=True)
     for name, page in PAGES.items():
         (folder / name).write_text(page(), encoding="utf-8")

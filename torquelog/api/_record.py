@@ -139,13 +139,14 @@ class Record:
         """Follow what somebody or something tightened to where it is.
 
         Args:
-            kind: `wrench`, `adapter`, `aircraft`, `assembly`, `lot`, `person` or `card`.
-            name: the number, registration, serial number, lot, id or card.
+            kind: `wrench`, `adapter`, `aircraft`, `assembly`, `lot`, `person`, `card` or `shop`.
+            name: the number, registration, serial number, lot, id, card or station.
             since, until: the work that counts; `until` is not included.
 
         Raises:
             TorquelogError: `argument` for another kind, `tool-unknown`, `aircraft-unknown`, `assembly-unknown`,
-                `ambiguous`, `person-unknown`, `card-unknown`, `identifier-form`, `time-form`; and what storage brings.
+                `ambiguous`, `person-unknown`, `card-unknown`, `station-unknown`, `identifier-form`, `time-form`; and what
+                storage brings.
         """
         with self._asking() as book:
             start, end = (None if each is None else _moment(each, self.zone) for each in (since, until))

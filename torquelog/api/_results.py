@@ -275,7 +275,8 @@ class Recall(NamedTuple):
         recall: its number, as R-1.
         entry: the entry that opened it.
         state: `open`, `closed`, or `re-opened` by an entry that came in after its closing.
-        subject, name: `wrench`, `adapter`, `tester`, `lot`, `person` or `card` and what that names; None for time alone.
+        subject, name: `wrench`, `adapter`, `tester`, `lot`, `person`, `card` or `shop`, and what that names; None for
+            time alone.
         since, until: its window, both included.
         items: every fastener, the most urgent first.
         not_covered: what it cannot speak of, each as a code and a sentence.

@@ -34,6 +34,7 @@ QUERIES: Final = {
     "aircraft": _OF.format("registration", "registration", _STANDS),
     "assembly": _OF.format("serial", "assembly", _STANDS),
     "recall": _OF.format("recall", "recall", "recall IS NOT NULL"),
+    "station": _OF.format("code", "station", "code IS NOT NULL"),
     "person": _OF.format("person", "person", "person IS NOT NULL"),
 }
 """Each kind of name with its question; `low` and `high` bound what a word may become."""
