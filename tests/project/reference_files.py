@@ -208,6 +208,7 @@ def place_parts() -> list[str]:
         "`~/Library/Application Support/torquelog`, on Windows `%LOCALAPPDATA%\\torquelog`. The data folder also\n"
         "keeps, for each person, the last entry seen here: an older copy shows itself at the next sign-in. Sign-ins\n"
         "lie in the runtime folder, one private file a record and person.",
+        "Other programs read it through its [views](views.md), or ask [`torquelog.api`](api.md).",
         "## Variables of the surroundings",
         "No variable sets the clock, a person, a limit or a rule.",
         table(("variable", "what it says"), *((f"`{name}`", meaning) for name, meaning in VARIABLES)),

@@ -289,7 +289,7 @@ def _compare(connection: sqlite3.Connection, place: str, mode: Mode, expected: s
             "schema-changed",
             f"The tables, views or guards in {place} are not those that this torquelog makes.",
             why="Another version of torquelog wrote it, or something else has changed the file's schema.",
-            hint="torquelog rebuild   makes them anew from the signed entries and keeps the old file",
+            hint=f'torquelog rebuild --db "{place}"   makes them anew from the signed entries and keeps the old file',
         )
 
 
