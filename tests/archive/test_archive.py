@@ -16,6 +16,9 @@ from torquelog.clock import SetClock
 from torquelog.ledger.database import FORMAT
 
 FOLDER = Path(__file__).parent
+LATER = {"other-assembly"}
+"""What holds a job open today and was not asked for when a record was archived: it is no answer of that time."""
+
 FORMATS = sorted(path.name.partition(".")[0] for path in FOLDER.glob("format-*.db.xz"))
 
 
@@ -46,14 +49,23 @@ def test_it_verifies_with_every_judgement(kept):
 
 
 def test_it_answers_as_it_did(kept):
-    """People, rules, tools, jobs, places and traces. Rules that came later are no answer of that time."""
+    """People, rules, tools, jobs, places and traces. Rules and holds that came later are no answer of that time."""
     path, answered = kept
     with open_book(path, "read", SetClock(answered["moment"])) as book:
         found = answers(book)
     rules = answered["rules"]
     found["rules"] = {name: value for name, value in found["rules"].items() if name in rules}
+    found["jobs"] = without_later(found["jobs"])
     for subject, answer in found.items():
         assert json.loads(json.dumps(answer)) == answered[subject], subject
+
+
+def without_later(jobs):
+    """The jobs without what is asked for only since."""
+    return {
+        name: {**job, "holds": [hold for hold in job["holds"] if hold not in LATER]}
+        for name, job in jobs.items()
+    }
 
 
 def test_the_checker_that_stands_alone_reads_it(kept):
@@ -76,5 +88,5 @@ def test_the_script_makes_such_a_record_today(tmp_path, monkeypatch):
     _, found = make.made(tmp_path)
     newest = json.loads(make.ANSWERS.read_text(encoding="utf-8"))
     assert found["kinds"] == newest["kinds"]
-    assert found["jobs"] == newest["jobs"]
+    assert without_later(found["jobs"]) == without_later(newest["jobs"])
     assert found["traces"] == newest["traces"]
