@@ -56,6 +56,25 @@ def test_next_commands_are_never_broken() -> None:
     ]
 
 
+def test_a_note_that_does_not_fit_stands_below_its_command() -> None:
+    """The command stays whole, and so do the words of the note."""
+    entries = ("torquelog wrench due  why those may not be used", "torquelog --help")
+    assert commands(entries, 40) == [
+        "Next: torquelog wrench due",
+        "        why those may not be used",
+        "      torquelog --help",
+    ]
+    assert commands(entries, 80)[0] == "Next: torquelog wrench due   why those may not be used"
+
+
+def test_a_column_without_a_title_names_its_block() -> None:
+    """Where a table becomes blocks, its name stands alone above the others."""
+    shown = Table(
+        (Column(""), Column("where"), Column("due")), (("W-1", "crib, shelf B12", "Mon 23 Nov 2026"),)
+    )
+    assert list(table(shown, 24))[:2] == ["  W-1", "  where"]
+
+
 def test_a_table_in_a_pipe_keeps_its_cells_whole() -> None:
     """Numbers stand to the right; nothing is cut."""
     assert table(DUE, None) == [

@@ -99,23 +99,23 @@ def sheet_png(shown: Browser, html: str, folder: Path, height: int) -> bytes:
 
 
 def main() -> None:
-    """Make every picture, and note what each was made from."""
+    """Make every picture that does not show what torquelog shows today, and note what each was made from."""
     FOLDER.mkdir(exist_ok=True)
+    kept = json.loads(SOURCES.read_text(encoding="utf-8")) if SOURCES.exists() else {}
     with tempfile.TemporaryDirectory() as place, pytest.MonkeyPatch.context() as patch:
         folder = Path(place)
         surroundings(patch, folder)
-        shop = Shop(folder)
-        made = dict(sources(shop))
-        for name, line in SCREENS.items():
-            text = screen_svg(f"torquelog {line}".rstrip(), made[name])
+        made = dict(sources(Shop(folder)))
+        told = {name: digest(text) for name, text in made.items()}
+        stale = {name for name in told if kept.get(name) != told[name]}
+        for name in stale & SCREENS.keys():
+            text = screen_svg(f"torquelog {SCREENS[name]}".rstrip(), made[name])
             (FOLDER / f"{name}.svg").write_text(text, encoding="utf-8")
         with browser(folder) as shown:
-            for name in SHEETS:
-                (FOLDER / f"{name}.png").write_bytes(
-                    sheet_png(shown, made[name], folder, HEIGHTS.get(name, FULL))
-                )
-        told = {name: digest(text) for name, text in made.items()}
-        SOURCES.write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
+            for name in stale & SHEETS.keys():
+                picture = sheet_png(shown, made[name], folder, HEIGHTS.get(name, FULL))
+                (FOLDER / f"{name}.png").write_bytes(picture)
+    SOURCES.write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

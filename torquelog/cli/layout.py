@@ -9,6 +9,7 @@ from torquelog.cli.text import columns, padded, wrapped
 GAP = 3
 NARROWEST = 10
 INDENT = "  "
+NEXT = "Next: "
 
 
 def facts(pairs: Sequence[tuple[str, str]], width: int | None) -> list[str]:
@@ -33,14 +34,23 @@ def does_not_fit(value: str, room: int) -> bool:
     return room < 2 * NARROWEST or max(map(columns, value.split())) > room
 
 
-def commands(entries: Sequence[str]) -> list[str]:
-    """The commands after "Next:", one below the other, their notes in a column. Never broken."""
+def commands(entries: Sequence[str], width: int | None = None) -> list[str]:
+    """The commands after "Next:", one below the other, never broken; their notes in a column, or below them."""
     parts = [entry.partition("  ") for entry in entries]
     widest = max((columns(command) for command, gap, _ in parts if gap), default=0)
-    lines = []
-    for number, (command, _, note) in enumerate(parts):
-        text = f"{padded(command, widest)}{' ' * GAP}{note.strip()}" if note else command
-        lines.append(("Next: " if number == 0 else "      ") + text)
+    beside = [
+        f"{padded(command, widest)}{' ' * GAP}{note.strip()}" if note else command
+        for command, _, note in parts
+    ]
+    lead = len(NEXT)
+    below = width is not None and any(
+        lead + columns(text) > width for text, (_, gap, _) in zip(beside, parts, strict=True) if gap
+    )
+    lines: list[str] = []
+    for text, (command, _, note) in zip(beside, parts, strict=True):
+        lines.append((" " * lead if lines else NEXT) + (command if below else text))
+        if below and note:
+            lines += wrapped(f"{' ' * lead}{INDENT}{note.strip()}", width, indent=lead + len(INDENT))
     return lines
 
 
@@ -123,7 +133,10 @@ def folded_row(shown: Table, row: Sequence[str], widths: Sequence[int]) -> list[
 def blocks(shown: Table, width: int | None) -> Iterator[str]:
     """Each row as lines of title and value, with a blank line between the rows."""
     for number, row in enumerate(shown.rows):
-        pairs = [(column.title, cell) for column, cell in zip(shown.columns, row, strict=True) if cell]
         if number:
             yield ""
-        yield from facts(pairs, width)
+        cells = list(zip(shown.columns, row, strict=True))
+        if not shown.columns[0].title:  # it names the row
+            _, name = cells.pop(0)
+            yield from wrapped(f"{INDENT}{name}", width)
+        yield from facts([(column.title, cell) for column, cell in cells if cell], width)

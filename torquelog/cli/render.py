@@ -204,7 +204,7 @@ class Page:
 
     def commands(self, entries: Sequence[str]) -> list[str]:
         """The commands to go on with."""
-        return layout.commands([self.plain(entry) for entry in entries])
+        return layout.commands([self.plain(entry) for entry in entries], self.width)
 
     def hint(self, indent: str, problem: Problem) -> list[str]:
         """What to do about a problem: a command as "Next:" or set in further, a sentence as it is."""
