@@ -1,6 +1,6 @@
 """`sign-in` and `sign-out`."""
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import click
 
@@ -13,7 +13,10 @@ from torquelog.errors import TorquelogError
 
 if TYPE_CHECKING:
     from torquelog.book.opening import Book
+    from torquelog.clock import Moment
     from torquelog.work.signing import SignedIn
+
+DAY: Final = 24 * 3_600_000
 
 
 @command(
@@ -71,7 +74,7 @@ def signed_in(context: Context, book: "Book", found: "SignedIn") -> Answer:
                 f"and went on from there, as {found.resumed} says.",
             ),
         )
-    body = [stands]
+    body = [stands, *backup_reminder(book, context.now)]
     if "inspector" in found.roles:
         body.append("Inspections ask for your passphrase each time. That is meant so.")
     return Answer(
@@ -89,6 +92,26 @@ def signed_in(context: Context, book: "Book", found: "SignedIn") -> Answer:
             "last_seen": last,
         },
     )
+
+
+def backup_reminder(book: "Book", now: "Moment") -> list[str]:
+    """A line for whoever begins a shift, where the last backup is older than a day and the record is, too."""
+    from torquelog.book.backup import last_backup
+    from torquelog.clock import from_utc_text
+    from torquelog.ledger import store
+    from torquelog.ledger.form import parse_entry
+
+    last = last_backup(book.identity)
+    first = store.entry_at(book.connection, book.station, 1)
+    began = from_utc_text(parse_entry(first.text).recorded_at) if first else now
+    if now - (last.at if last else began) <= DAY:
+        return []
+    what = (
+        f"The last backup is of {words.time_near(last.at, now, book.zone)}"
+        if last
+        else "No backup is known here"
+    )
+    return [f"{what}: torquelog backup FILE"]
 
 
 @command("sign-out", short="Sign out on this terminal.", examples=(Example("torquelog sign-out"),))

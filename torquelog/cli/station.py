@@ -51,6 +51,7 @@ def show(context: Context) -> Answer:
             headline=f"{book.station}, {words.city(book.zone)}.",
             facts=(
                 *facts,
+                ("Entries are kept", "for good; nothing is ever purged"),
                 ("The record stands at", head),
                 ("Its identity", book.identity),
                 *others(found),

@@ -76,8 +76,11 @@ def sign_in(book: Book, signer: Signer) -> SignedIn:
         signer: the person, by passphrase.
 
     Raises:
-        TorquelogError: older-copy, fork; sign-in-unsafe; and what writing raises.
+        TorquelogError: damaged, chain; older-copy, fork; sign-in-unsafe; and what writing raises.
     """
+    from torquelog.book.soundness import demand_sound
+
+    demand_sound(book)
     last, resumed = demand_same_record(book, signer.person)
     with writing(book) as w:
         head = store.head(w.connection, w.station)
