@@ -213,8 +213,20 @@ def place(
     Raises:
         TorquelogError: `job-unknown`, `job-closed`, `group-unknown` or `fastener-unknown`.
     """
-    ask = (recent or Recent(connection)).ask
-    job = ask(jobs.job, name)
+    recent = recent or Recent(connection)
+    kept_place: tuple[Job, Card, Group] | None = recent.recall(place, name, group_id)
+    job, card, group = kept_place or _place(recent, name, group_id)
+    if not 1 <= item <= group.count:
+        raise TorquelogError(
+            "fastener-unknown",
+            f"{name} has {group_id}:1 to {group_id}:{group.count}; there is no {item}. Nothing was recorded.",
+            hint=f"If there are more, the card is the wrong one: torquelog card show {card.card}",
+        )
+    return job, card, group
+
+
+def _place(recent: Recent, name: str, group_id: str) -> tuple[Job, Card, Group]:
+    job = recent.ask(jobs.job, name)
     if job is None:
         raise TorquelogError(
             "job-unknown", f"There is no job {name}. Nothing was recorded.", hint="torquelog job list"
@@ -225,18 +237,13 @@ def place(
             f"{name} is closed. Nothing was recorded.",
             hint="torquelog job open JOB --card CARD",
         )
-    card = ask(cards.card_by_digest, job.digest)
+    card = recent.ask(cards.card_by_digest, job.digest)
     if card is None:
         raise TorquelogError("card-unknown", f"The card of {name} is not on record. Nothing was recorded.")
     group = card.group(group_id)
     if group is None:
         raise _no_group(job, card, group_id)
-    if not 1 <= item <= group.count:
-        raise TorquelogError(
-            "fastener-unknown",
-            f"{name} has {group_id}:1 to {group_id}:{group.count}; there is no {item}. Nothing was recorded.",
-            hint=f"If there are more, the card is the wrong one: torquelog card show {card.card}",
-        )
+    recent.keep((job, card, group), place, name, group_id)
     return job, card, group
 
 

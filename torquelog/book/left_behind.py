@@ -60,7 +60,7 @@ class LeftBehind:
             return found
 
     def taken(self, item: int, since: Moment | None) -> list[Taken]:
-        """Everything taken at one fastener (`readings.taken`), oldest first; not to be changed.
+        """Everything taken at one fastener (`readings.taken`), in any order; not to be changed.
 
         The first time one fastener is asked about, the second time the whole group: whoever asks twice goes on.
         """
@@ -88,12 +88,10 @@ class LeftBehind:
         return self._taken is None or self._add_taken(self._taken, reading)
 
     def _add_taken(self, taken: dict[int, list[Taken]], reading: Taken) -> bool:
-        """A reading told late lies between others, or before what counts: then it is asked for again."""
-        there = taken.setdefault(reading.item, [])
-        late = bool(there) and reading[1:5] <= there[-1][1:5]
-        if late or (self._since is not None and reading.at < self._since):
+        """A reading of the time before what counts has to be looked at closely: then it is asked for again."""
+        if self._since is not None and reading.at < self._since:
             return False
-        there.append(reading)
+        taken.setdefault(reading.item, []).append(reading)
         return True
 
     def _last_struck(self, station: str) -> int:

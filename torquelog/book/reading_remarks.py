@@ -58,11 +58,13 @@ def of_reading(
         awaits: whether a second person has to confirm.
         worn: whether the run-on torque was outside the card's limits.
     """
-    yield from _act(place, act_remark)
+    if act_remark:
+        yield from _act(place, act_remark)
     if now - at > rules.whole("late-minutes") * MINUTE:
         yield Remark("late", "Entered later than the work was done.")
     yield from _before(recent, place, at)
-    yield from _astray(recent, place, at)
+    if place.group.on == AIRCRAFT and place.job.assemblies:
+        yield from _astray(recent, place, at)
     if awaits:
         yield Remark("awaits-confirmation", "A second person has to confirm this entry.")
     if worn:
@@ -94,8 +96,6 @@ def _before(recent: Recent, place: Place, at: Moment) -> Iterator[Remark]:
 
 
 def _astray(recent: Recent, place: Place, at: Moment) -> Iterator[Remark]:
-    if place.group.on != AIRCRAFT or not place.job.assemblies:
-        return
     from torquelog.book.position import held_by, others_there
 
     for sort, key in held_by(place.job, place.group):
@@ -109,7 +109,9 @@ def _turn(recent: Recent, place: Place, loosened: bool) -> Iterator[Remark]:
     if not _earlier(place.group, place.slot) <= done:
         yield Remark("order", f"An earlier pass or step of {place.name} is still open.")
     else:
-        yield from out_of_turn(recent, place.job, place.card, place.group, place.item, place.slot)
+        yield from out_of_turn(
+            recent, place.job, place.card, place.group, place.owner, place.item, place.slot
+        )
 
 
 @kept

@@ -16,17 +16,17 @@ from torquelog.rules.names import fastener_name
 
 
 def out_of_turn(
-    recent: Recent, job: Job, card: Card, group: Group, item: int, slot: Slot
+    recent: Recent, job: Job, card: Card, group: Group, owner: str, item: int, slot: Slot
 ) -> Iterator[Remark]:
     """The remarks of a reading that is taken before its turn; it is on record all the same.
 
     Args:
         recent: the record, with what was found before and still holds.
         job, card: the job, and its card.
-        group, item: the fastener.
+        group, owner, item: the fastener, and whose it is.
         slot: the step or pass that the reading is for.
     """
-    first = _skipped(recent, job, group, item, slot) if group.ordered else None
+    first = _skipped(recent, job.job, group, owner, item, slot) if group.ordered else None
     if first is not None:
         name = fastener_name(group.id, first)
         yield Remark(
@@ -39,17 +39,16 @@ def out_of_turn(
             return
 
 
-def _skipped(recent: Recent, job: Job, group: Group, item: int, slot: Slot) -> int | None:
+def _skipped(recent: Recent, job: str, group: Group, owner: str, item: int, slot: Slot) -> int | None:
     """The first fastener before this one in the order that has no reading at this slot."""
     before = group.order[: group.order.index(item)]
     if not before:
         return None
-    owner = jobs.owner_of(job, group)
     left = recent.left_behind(owner, group.id)
     done = (
-        readings.tightened_at(recent.connection, job.job, owner, group.id, slot.key)
+        readings.tightened_at(recent.connection, job, owner, group.id, slot.key)
         if left is None
-        else left.tight(job.job, slot.key)
+        else left.tight(job, slot.key)
     )
     return next((each for each in before if each not in done), None)
 

@@ -16,7 +16,7 @@ from torquelog.book.signer import Signer
 from torquelog.clock import Moment, from_utc_text, utc_text
 from torquelog.errors import TorquelogError
 from torquelog.facts import registry, stations
-from torquelog.facts.rows import END_OF_TIME, Mark
+from torquelog.facts.rows import Mark
 from torquelog.ledger import database, store
 from torquelog.ledger.form import (
     FIRST_PREVIOUS,
@@ -67,8 +67,7 @@ class Writing:
     def time(self, *, release: bool = False) -> Moment:
         """The time that the next entry bears; raises `clock-behind` or `clock-ahead`."""
         if self._gap_hours is None:
-            changes = self.recent.ask(stations.rule_changes, self.station)
-            self._gap_hours = stations.rules_at(changes, END_OF_TIME).whole("gap-hours")
+            self._gap_hours = self.recent.ask(_gap_hours, self.station)
         head = self._tip.head if self._tip else None
         return entry_time(
             self._book.clock.now(), head, self._gap_hours, clock_ok=self._book.clock_ok, release=release
@@ -130,6 +129,11 @@ class Writing:
         self.recent.end(self._tip)
 
 
+def _gap_hours(connection: sqlite3.Connection, station: str) -> int:
+    """After how many hours without an entry somebody has to vouch for the clock."""
+    return stations.rules(connection, station).whole("gap-hours")
+
+
 class _Tip(NamedTuple):
     """The end of the chain, as the next entry needs it: number and time of the head, and the digest of its text."""
 
@@ -150,7 +154,7 @@ def _head_of(text: str) -> Head:
 def clock_doubt(book: Book) -> TorquelogError | None:
     """The doubt to put to a person before anything is written after a long gap, or nothing."""
     head = store.head(book.connection, book.station)
-    gap_hours = stations.rules(book.connection, book.station).whole("gap-hours")
+    gap_hours = _gap_hours(book.connection, book.station)
     try:
         entry_time(
             book.clock.now(), _head_of(head.text) if head else None, gap_hours, clock_ok=False, release=False

@@ -115,6 +115,7 @@ class Answer(NamedTuple):
         remarks: what else there is to know.
         exit: the exit status, 0 for done.
         written: whether it has been shown already, line by line or as a dialogue; only its exit counts then.
+        envelope: the envelope as text, where it was made already; only that and the exit count then.
     """
 
     headline: str = ""
@@ -127,6 +128,7 @@ class Answer(NamedTuple):
     remarks: tuple[Remark, ...] = ()
     exit: int = 0
     written: bool = False
+    envelope: str = ""
 
 
 def from_error(error: TorquelogError) -> Answer:

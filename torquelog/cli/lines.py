@@ -13,6 +13,7 @@ from torquelog.cli.context import Context
 from torquelog.cli.reading import LONGEST, Line, batches
 from torquelog.cli.render import envelope_text, write_lines
 from torquelog.errors import STORAGE, TorquelogError
+from torquelog.ledger.jsontext import strict_json
 
 PRECEDENCE: Final = (6, 5, 1, 2, 3, 4, 0)
 """Of all the lines' exit statuses the run ends with the first of these that is present."""
@@ -73,8 +74,6 @@ def given(answers: Answers, requests: Sequence[Request]) -> Iterator[Answer]:
 
 def request_of(line: Line) -> Request | TorquelogError:
     """What a line asks for, or why it cannot be read."""
-    from torquelog.ledger.form import strict_json
-
     if not line.whole:
         return TorquelogError("argument", f"The line is longer than {LONGEST} bytes.")
     try:

@@ -15,6 +15,7 @@ from torquelog.cli.asked import asked_from, from_line
 from torquelog.cli.command import Example, command, joined
 from torquelog.cli.context import Context
 from torquelog.cli.lines import Request, answer_lines
+from torquelog.cli.render import envelope_text
 from torquelog.cli.signing import signed_in
 from torquelog.errors import TorquelogError
 from torquelog.rules.names import fastener_name
@@ -75,8 +76,11 @@ def record(context: Context, /, **given: Any) -> Answer:
     given |= {"reading": joined(given["reading"]), "pass": given.pop("pass_")}
     _carry_over(context, book, signer.person, given)
     asked = asked_from(book, given, signer.person)
-    entry_id = _entry_id(given["id"]) or os.urandom(ID_LENGTH // 2).hex()
-    found = surely(book, lambda: record_reading(book, signer, asked, entry_id=entry_id), entry_id)
+    asked_id = _entry_id(given["id"])
+    entry_id = asked_id or os.urandom(ID_LENGTH // 2).hex()
+    found = surely(
+        book, lambda: record_reading(book, signer, asked, entry_id=entry_id, new_id=not asked_id), entry_id
+    )
     carry.remember_job(context, book, signer.person, asked.job)
     carry.remember_wrench(context, book, signer.person, asked.job, asked.wrench, asked.adapters)
     return _answer(context, book, found)
@@ -158,11 +162,17 @@ def _carry_over(context: Context, book: Book, person: str, given: dict[str, Any]
 def _lines(context: Context) -> Answer:
     book = context.book("write")
     signer = signed_in(context, book)
-    return answer_lines(context, lambda requests: _recorded_together(book, signer, requests))
+    return answer_lines(context, lambda requests: _recorded_together(context, book, signer, requests))
 
 
-def _recorded_together(book: Book, signer: Signer, requests: Sequence[Request]) -> Iterable[Answer]:
-    """Record what arrived together in one commit; nothing is answered before it."""
+def _recorded_together(
+    context: Context, book: Book, signer: Signer, requests: Sequence[Request]
+) -> Iterable[Answer]:
+    """Record what arrived together in one commit; nothing is answered before it.
+
+    The answer to a single line is written down before the commit, though: after the wait for the disk that takes the
+    processor longer. The answers to many are not, so that others need not wait for them.
+    """
     results: list[Recorded | TorquelogError] = []
     with writing(book) as w:
         for request in requests:
@@ -175,7 +185,15 @@ def _recorded_together(book: Book, signer: Signer, requests: Sequence[Request]) 
                 if error.exit == 6:
                     raise
                 results.append(error)
-    return [
-        from_error(each) if isinstance(each, TorquelogError) else recorded.told(book, each)
-        for each in results
-    ]
+        if len(results) == 1:
+            return [_written_down(context, book, each) for each in results]
+    return [_told(book, each) for each in results]
+
+
+def _told(book: Book, result: Recorded | TorquelogError) -> Answer:
+    return from_error(result) if isinstance(result, TorquelogError) else recorded.told(book, result)
+
+
+def _written_down(context: Context, book: Book, result: Recorded | TorquelogError) -> Answer:
+    answer = _told(book, result)
+    return Answer(exit=answer.exit, envelope=envelope_text(context, answer))

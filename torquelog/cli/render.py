@@ -61,17 +61,20 @@ def envelope(context: Context, answer: Answer) -> dict[str, Json]:
         "station": context.station,
         "ledger": context.ledger,
         "data": answer.data,
-        "problems": [problem._asdict() for problem in answer.problems],
-        "remarks": [remark._asdict() for remark in answer.remarks],
+        "problems": [
+            {"code": each.code, "message": each.message, "hint": each.hint} for each in answer.problems
+        ],
+        "remarks": [{"code": each.code, "message": each.message} for each in answer.remarks],
     }
 
 
 def envelope_text(context: Context, answer: Answer, line: int | None = None) -> str:
     """The envelope as one line of JSON; with its line number where it answers one of many lines."""
-    content = envelope(context, answer)
-    if line is not None:
-        content["line"] = line
-    return printable(encoder(not speaks_utf_8(context.stdout.encoding))(content))
+    text = answer.envelope
+    if not text:
+        content = envelope(context, answer)
+        text = printable(encoder(not speaks_utf_8(context.stdout.encoding))(content))
+    return text if line is None else f'{text[:-1]}, "line": {line}}}'
 
 
 def envelope_pieces(context: Context, content: Json) -> Iterator[str]:

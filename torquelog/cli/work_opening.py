@@ -28,8 +28,7 @@ def head_number(book: "Book") -> int:
     """The number of this station's last entry."""
     from torquelog.ledger import store
 
-    head = store.head(book.connection, book.station)
-    return head.number if head else 0
+    return store.head_number(book.connection, book.station)
 
 
 def head(context: Context, book: "Book", session: "Session") -> Head:

@@ -8,6 +8,7 @@ dates and moments are text; a member that does not apply is left out. The tables
 import re
 from collections.abc import Callable, Mapping
 from datetime import date
+from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
 from torquelog.errors import TorquelogError
@@ -62,7 +63,8 @@ Check = Callable[[Any], object]
 
 
 def _text_like(pattern: re.Pattern[str]) -> Check:
-    return pattern.fullmatch
+    # The same few texts come again and again: jobs, tools, persons, outcomes. What is no text raises, and is not kept.
+    return lru_cache(maxsize=256)(pattern.fullmatch)
 
 
 def _date(value: Any) -> bool:

@@ -268,10 +268,9 @@ class Taken(NamedTuple):
 def taken_by(mark: Mark, body: Body) -> Taken:
     """The same of a reading that is just being added, from its body."""
     return Taken(
-        item=fastener_of(body)[1], at=from_offset_text(body["performed_at"]), recorded=mark.recorded,
-        station=mark.station, number=mark.number, job=body["job"], outcome=body["outcome"], step=body.get("step", ""),
-        pass_=int(body["pass"]), act=body["act"], loosened=int("loosened" in body), over=int("beyond" in body),
-        worn=int("worn" in body), awaits=int("awaits" in body), wrench=body["wrench"],
+        fastener_of(body)[1], from_offset_text(body["performed_at"]), mark.recorded, mark.station, mark.number,
+        body["job"], body["outcome"], body.get("step", ""), int(body["pass"]), body["act"], int("loosened" in body),
+        int("beyond" in body), int("worn" in body), int("awaits" in body), body["wrench"],
     )  # fmt: skip
 
 

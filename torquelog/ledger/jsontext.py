@@ -196,8 +196,10 @@ def _no_number(text: str) -> int:
 
 def _look_through(value: object, depth: int) -> None:
     if type(value) is str and not value.isascii():
-        if any("\ud800" <= character <= "\udfff" for character in value):
-            raise _json_form("It holds half a character.")
+        try:
+            value.encode()
+        except UnicodeEncodeError:
+            raise _json_form("It holds half a character.") from None
     elif type(value) is dict or type(value) is list:
         if depth == 0:
             raise _json_form(f"It has more than {DEEPEST} levels.")

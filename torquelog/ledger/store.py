@@ -61,6 +61,12 @@ def head(connection: sqlite3.Connection, station: str) -> Head | None:
     return None if row is None else Head(*row)
 
 
+def head_number(connection: sqlite3.Connection, station: str) -> int:
+    """The number of the newest entry of a chain, 0 where there is none."""
+    (number,) = connection.execute("SELECT max(number) FROM entry WHERE station = ?", (station,)).fetchone()
+    return number or 0
+
+
 def entry_at(connection: sqlite3.Connection, station: str, number: int) -> Stored | None:
     """The entry with this number, or None."""
     row = connection.execute(

@@ -5,6 +5,7 @@ Unseen marks are refused instead of dropped: whoever pasted them should know wha
 """
 
 import unicodedata
+from functools import lru_cache
 from typing import Final
 
 from torquelog.errors import TorquelogError
@@ -96,6 +97,7 @@ def is_station(value: object) -> bool:
     )
 
 
+@lru_cache(maxsize=256)
 def gate_identifier(text: str, field: str) -> str:
     """The identifier of a person, tool, assembly, aircraft, card or job, in capitals.
 

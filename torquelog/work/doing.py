@@ -84,7 +84,7 @@ def carry_out(book: Book, signer: Signer, session: Session, effect: Effect, entr
         book, signer: where, and who signs.
         session: as it stands.
         effect: what it wants done.
-        entry_id: 32 hex digits that a reading bears, so that it can be looked up after a trouble of the disk.
+        entry_id: 32 hex digits, drawn just now, that a reading bears: after a trouble of the disk it is looked up by it.
 
     Raises:
         TorquelogError: a trouble of the storage, or of the signature; any other is said in the session.
@@ -122,7 +122,7 @@ def _carried_out(book: Book, signer: Signer, session: Session, effect: Effect, e
 
 
 def _read(book: Book, signer: Signer, session: Session, effect: Read, entry_id: str) -> Session:
-    found = surely(book, lambda: record(book, signer, effect.asked, entry_id=entry_id), entry_id)
+    found = surely(book, lambda: record(book, signer, effect.asked, entry_id=entry_id, new_id=True), entry_id)
     return session_news.recorded(session, found, _after_reading(book, session, found), book.clock.now())
 
 

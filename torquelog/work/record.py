@@ -72,8 +72,9 @@ class Recorded(NamedTuple):
 
 
 def record(
-    book: Book, signer: Signer, asked: Asked, *, entry_id: str | None = None, corrects: str | None = None
-) -> Recorded:
+    book: Book, signer: Signer, asked: Asked, *, entry_id: str | None = None, corrects: str | None = None,
+    new_id: bool = False,
+) -> Recorded:  # fmt: skip
     """Record one reading in a transaction of its own.
 
     Args:
@@ -82,13 +83,14 @@ def record(
         asked: the reading.
         entry_id: 32 hex digits given by the client, so that asking again gives the first answer.
         corrects: the struck entry that this one replaces.
+        new_id: whether the id was drawn just now, so that nothing can bear it yet.
 
     Raises:
         TorquelogError: where the words name nothing that is there, or a demanded value is missing; then
             nothing is on record. A tool that may not be used gives a refusal on record, no error.
     """
     with writing(book) as w:
-        return record_in(w, book, signer, asked, entry_id=entry_id, corrects=corrects)
+        return record_in(w, book, signer, asked, entry_id=entry_id, corrects=corrects, new_id=new_id)
 
 
 def look_up(book: Book, entry_id: str) -> Recorded | None:
@@ -131,9 +133,10 @@ def record_in(
     *,
     entry_id: str | None = None,
     corrects: str | None = None,
+    new_id: bool = False,
 ) -> Recorded:
     """Record one reading inside a transaction that is open; see `record`."""
-    earlier = w.repeated(entry_id)
+    earlier = None if new_id else w.repeated(entry_id)
     if earlier is not None:
         return _first_answer(w.connection, earlier, asked)
     now = w.time()
@@ -153,10 +156,11 @@ def _just_recorded(appended: Appended, asked: Asked, judged: Judged, left: Fract
     wrench = judged.tools[0].fitness
     paper = wrench.calibration
     by_itself = any(each.code in fastener.CHECK_REMARKS for each in judged.remarks)
-    as_resolved = asked._replace(
-        performed_at=judged.at, step=judged.slot.step or None,
-        pass_=None if judged.slot.step else judged.slot.pass_,
-        act="check" if judged.act == "check" and not by_itself else None,
+    slot = judged.slot
+    as_resolved = Asked(
+        asked.job, asked.group, asked.item, asked.reading, asked.wrench, asked.adapters, asked.performed_by,
+        judged.at, slot.step or None, None if slot.step else slot.pass_, asked.run_on, asked.loosened,
+        "check" if judged.act == "check" and not by_itself else None, asked.why, asked.lots,
     )  # fmt: skip
     marks = frozenset[str]()
     if judged.beyond or judged.worn or judged.awaits:
