@@ -143,3 +143,15 @@ def test_the_status_writes_nothing(hangar: Hangar) -> None:
     hangar.did("")
     assert hangar.data("station show") == before
     assert PASSPHRASE
+
+
+def test_an_empty_trace_says_so(hangar: Hangar) -> None:
+    """One sentence with what was looked for, no empty table; as CSV the columns alone."""
+    hangar.did("wrench add W-0417 --type setting --range '20..100 ft-lb' --graduation 0.5 --lever '12 in'")
+    said = hangar.did("trace wrench W-0417 --since 2026-11-01 --until 2026-11-20")
+    assert said.startswith("No reading names wrench W-0417 from Sun 1 Nov 2026 on through Fri 20 Nov 2026.\n")
+    assert "oldest first" not in said
+    assert hangar.did("trace person TK").startswith("No reading by TK.\n")
+    assert hangar.did("trace lot L-1").startswith("No reading with hardware of lot L-1.\n")
+    assert hangar.did("trace person TK --csv").startswith("entry,performed_at,job,person,fastener")
+    assert hangar.data("trace wrench W-0417")["readings"] == []

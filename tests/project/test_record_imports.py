@@ -50,7 +50,7 @@ OURS = {
         "sayings", "timing", "validity",
     },
     "torque": {
-        "adapter", "curve", "deviation", "limits", "number", "pair", "units",
+        "adapter", "beside", "curve", "deviation", "limits", "number", "pair", "units",
     },
     "work": {
         "fastener_words", "record", "signing",

@@ -210,6 +210,12 @@ class TestInspection:
         assert holding(view(self.KNOWN, self.SEEN, rejected, self.SEEN)) == (told,)
         assert left_open(view(self.KNOWN, self.SEEN, rejected)) == [told]
 
+    def test_what_was_found_ends_like_a_sentence(self) -> None:
+        """Whether or not a full stop was typed."""
+        for why, ends in (("a thread is proud", "a thread is proud."), ("Torn out!", "Torn out!")):
+            rejected = DONE._replace(rejected=event("rejected", by="MS", why=why))
+            assert holding(view(card(), DONE, rejected))[0].text == f"Tie bolt 2 was rejected by MS: {ends}"
+
 
 class TestAround:
     """What lies about, or waits for somebody."""

@@ -81,6 +81,7 @@ def _show(context: Context, new: NewCalibration, found: Dcc) -> None:
     for label, said in lines.items():
         if said:
             ask.say(context, f"{label + ':':<17}{said}")
+    ask.say(context, "")
 
 
 def _told(context: Context, name: str, given: str | None, needed: bool) -> str:

@@ -9,11 +9,12 @@ from torquelog.cli.answer import Answer, Column, Json, Table
 from torquelog.cli.asked import parse_fastener
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
-from torquelog.cli.torques import beside_limits, limits_data, read_data, torque_data
+from torquelog.cli.torques import limits_data, read_data, torque_data
 from torquelog.clock import offset_text
 from torquelog.errors import TorquelogError
 from torquelog.rules.names import fastener_name, fasteners_name
 from torquelog.rules.recall_codes import REASONS
+from torquelog.torque.beside import beside
 from torquelog.torque.limits import Limits, parse_spec
 
 if TYPE_CHECKING:
@@ -110,7 +111,7 @@ def _cells(book: "Book", each: "Happening") -> tuple[str, ...]:
     if each.torque is None:
         return (when, f"{what} {each.detail}".strip(), each.person, "", "", "", "", "", "", each.entry)
     reading, judged, unit = each.torque.reading, each.torque.judged, _unit(each.torque)
-    got = beside_limits(judged.found, judged.limits, unit) if judged.found is not None else "not known"
+    got = beside(judged.found, unit, judged.limits) if judged.found is not None else "not known"
     return (
         when, what, each.person, reading.wrench, str(reading.indicated), got,
         Limits(reading.low, reading.high).words(unit), reading.outcome, _now(each.torque), each.entry,

@@ -8,9 +8,9 @@ from torquelog.book.opening import Book
 from torquelog.cli import words
 from torquelog.cli.answer import Column, Each, Table
 from torquelog.cli.recall_data import FIELDS, item_data, unit_of
-from torquelog.cli.torques import beside_limits
 from torquelog.rules.names import fasteners_name
 from torquelog.rules.recall_codes import REASONS
+from torquelog.torque.beside import beside
 from torquelog.torque.units import torque
 
 if TYPE_CHECKING:
@@ -91,7 +91,7 @@ def found_words(item: "Item") -> str:
     judged, unit = item.governing.judged, unit_of(item)
     if judged.found is None:
         return "not known"
-    said = beside_limits(judged.found, judged.limits, unit)
+    said = beside(judged.found, unit, judged.limits)
     return f"{said} ±{torque(judged.expanded, unit, 2).value}" if judged.expanded else said
 
 

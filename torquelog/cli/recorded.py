@@ -5,9 +5,10 @@ from collections.abc import Sequence
 from torquelog.book.opening import Book
 from torquelog.cli import words
 from torquelog.cli.answer import Answer, Json, Problem, Remark
-from torquelog.cli.torques import beside_limits, limits_data, read_data, torque_data
+from torquelog.cli.torques import limits_data, read_data, torque_data
 from torquelog.clock import offset_text
 from torquelog.rules.names import fastener_name
+from torquelog.torque.beside import beside
 from torquelog.torque.limits import parse_spec
 from torquelog.work.record import Recorded
 
@@ -108,7 +109,7 @@ def _taken(book: Book, found: Recorded, common: Answer, progress: str) -> Answer
 
 def _outside(found: Recorded) -> Problem:
     limits = found.limits.words(found.unit)
-    got = beside_limits(found.applied, found.limits, found.unit)
+    got = beside(found.applied, found.unit, found.limits)
     return Problem(
         f"outside-{found.outcome}",
         f"{_name(found)} got {got}; its limits are {limits}. It is on record as {found.reference} and stays open.",
@@ -117,7 +118,7 @@ def _outside(found: Recorded) -> Problem:
 
 def _facts(book: Book, found: Recorded) -> list[tuple[str, str]]:
     side = "inside" if found.outcome == "within" else "outside"
-    at_fastener = beside_limits(found.applied, found.limits, found.unit)
+    at_fastener = beside(found.applied, found.unit, found.limits)
     wrench = found.asked.wrench
     if found.asked.adapters:
         wrench += f" with {words.listing(found.asked.adapters)}"

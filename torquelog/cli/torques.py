@@ -1,28 +1,16 @@
-"""Torques for people: rounded as far as they stay on the right side of their limits."""
+"""Torques and limits for people and for programs."""
 
 from fractions import Fraction
 
 from torquelog.cli.answer import Json
+from torquelog.torque.beside import SHOWN
 from torquelog.torque.limits import Limits
 from torquelog.torque.units import Torque, torque
 
-SHOWN_DIGITS = 4
-MOST_DIGITS = 16
 
-
-def shown(newton_metres: Fraction, unit: str, digits: int = SHOWN_DIGITS) -> str:
+def shown(newton_metres: Fraction, unit: str, digits: int = SHOWN) -> str:
     """A torque with its unit, to so many significant digits: "35.93 N·m"."""
     return str(torque(newton_metres, unit, digits))
-
-
-def beside_limits(newton_metres: Fraction, limits: Limits, unit: str) -> str:
-    """A torque with its unit, to as many digits as keep it visibly on its side of the limits."""
-    side = limits.side(newton_metres)
-    for digits in range(SHOWN_DIGITS, MOST_DIGITS):
-        rounded = torque(newton_metres, unit, digits)
-        if limits.side(rounded.newton_metres) == side:
-            return str(rounded)
-    return str(torque(newton_metres, unit))
 
 
 def limits_data(limits: Limits, unit: str) -> dict[str, Json]:

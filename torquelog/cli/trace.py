@@ -14,6 +14,7 @@ from torquelog.cli.context import Context
 from torquelog.cli.torques import limits_data, read_data, torque_data
 from torquelog.clock import Moment, day_end, day_start, offset_text, parse_date, parse_moment
 from torquelog.facts.readings import Reading
+from torquelog.facts.rows import END_OF_TIME
 from torquelog.ledger.form import reference
 from torquelog.ledger.text import gate_identifier, gate_text
 from torquelog.rules.names import fasteners_name
@@ -100,6 +101,8 @@ def _answer(context: Context, book: Book, found: "Trace", each: bool) -> Answer:
     # What is made one by one is made when it is written, of what the record still has to tell.
     context.stays_open = not isinstance(found.rows, tuple)
     facts = [*_places(book, found), *_once(found)]
+    if not len(found.rows):
+        carried = _none(book, found)
     return Answer(
         headline=carried,
         facts=(
@@ -109,7 +112,7 @@ def _answer(context: Context, book: Book, found: "Trace", each: bool) -> Answer:
             ),
             *facts,
         ),
-        table=_table(book, found, each),
+        table=_table(book, found, each) if len(found.rows) or context.csv else None,
         body=tuple(_closing(found)),
         next=_next(found),
         data={
@@ -130,6 +133,27 @@ def _answer(context: Context, book: Book, found: "Trace", each: bool) -> Answer:
             "stations": list(found.stations),
         },
     )
+
+
+def _none(book: Book, found: "Trace") -> str:
+    """That nothing was found, and what was looked for."""
+    within = "" if found.since < 0 else f" from {words.day(words.local(found.since, book.zone).date())} on"
+    within += _through(book, found)
+    whose = {
+        "aircraft": "No reading of what is on {} now",
+        "assembly": "No reading of {}",
+        "person": "No reading by {}",
+        "card": "No reading by card {}",
+        "shop": "No reading on an assembly at {}",
+        "lot": "No reading with hardware of lot {}",
+    }.get(found.kind, f"No reading names {found.kind} {{}}")
+    return f"{whose.format(found.name)}{within}."
+
+
+def _through(book: Book, found: "Trace") -> str:
+    if found.until >= END_OF_TIME:
+        return ""
+    return f" through {words.day(words.local(found.until - 1, book.zone).date())}"
 
 
 def _carry(found: "Trace") -> str:

@@ -263,7 +263,7 @@ def _inspection(view: JobView, group: Group) -> Iterator[Hold]:
             name = _capital(fasteners_name(group.id, [item]))
             yield Hold(
                 "rejected",
-                f"{name} was rejected by {rejected.by}: {rejected.why}",
+                f"{name} was rejected by {rejected.by}: {_stopped(rejected.why)}",
                 "An inspector alone lifts that, by accepting it.",
                 f"torquelog job inspect {view.job} --item {group.id}:{item}",
             )
@@ -327,6 +327,11 @@ def _parts(view: JobView) -> Iterator[Hold]:
             "",
             f"torquelog part on {view.job} {part}",
         )
+
+
+def _stopped(words: str) -> str:
+    """What somebody wrote, as the end of a sentence."""
+    return words if words.endswith((".", "!", "?")) else f"{words}."
 
 
 def _capital(words: str) -> str:

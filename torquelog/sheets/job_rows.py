@@ -11,7 +11,8 @@ from torquelog.rules.grounds import REMARKS
 from torquelog.sheets.job_facts import JobFacts, Told, Used
 from torquelog.sheets.model import Cell, Row
 from torquelog.sheets.strip import strip
-from torquelog.sheets.wording import clock_time, local, short_day, shown
+from torquelog.sheets.wording import clock_time, local, short_day
+from torquelog.torque.beside import beside
 from torquelog.torque.limits import Limits
 
 STANDING_TITLES: Final = (
@@ -34,7 +35,7 @@ UNSAID: Final = frozenset(
 def applied_words(told: Told) -> str:
     """The torque at the fastener, on the right side of its limits, in the card's unit."""
     reading = told.reading
-    return shown(reading.applied, told.unit, Limits(reading.low, reading.high))
+    return beside(reading.applied, told.unit, Limits(reading.low, reading.high))
 
 
 def standing_row(book: Book, facts: JobFacts, group: Group, item: int, told: Told | None) -> Row:

@@ -10,7 +10,8 @@ from torquelog.rules.recall_codes import REASONS
 from torquelog.rules.recall_item import Item, Where
 from torquelog.sheets.model import Cell
 from torquelog.sheets.strip import strip
-from torquelog.sheets.wording import count, shown
+from torquelog.sheets.wording import count
+from torquelog.torque.beside import beside
 from torquelog.torque.limits import parse_spec
 from torquelog.torque.units import torque
 
@@ -59,7 +60,7 @@ def found_cell(item: Item) -> Cell:
     if judged.found is None:
         return Cell("not known")
     spread = f"± {torque(judged.expanded, unit, 2)}" if judged.expanded else ""
-    return Cell(shown(judged.found, unit, judged.limits), spread, drawing=strip(judged.found, judged.limits))
+    return Cell(beside(judged.found, unit, judged.limits), spread, drawing=strip(judged.found, judged.limits))
 
 
 def verdict_cell(item: Item) -> Cell:

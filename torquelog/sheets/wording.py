@@ -9,11 +9,7 @@ from zoneinfo import ZoneInfo
 
 from torquelog.clock import EPOCH, Moment, local_date
 from torquelog.rules.days import MONTHS, day_name
-from torquelog.torque.limits import Limits
-from torquelog.torque.units import torque
 
-DIGITS: Final = 4
-MOST_DIGITS: Final = 16
 ROUND: Final = {"cw": "clockwise", "ccw": "counter-clockwise"}
 
 
@@ -45,16 +41,6 @@ def short_moment(moment: Moment, zone: ZoneInfo) -> str:
 def city(zone: ZoneInfo) -> str:
     """The city a zone is named after."""
     return zone.key.rpartition("/")[2].replace("_", " ")
-
-
-def shown(newton_metres: Fraction, unit: str, limits: Limits | None = None) -> str:
-    """A torque with its unit, to as many digits as keep it visibly on its side of the limits."""
-    side = limits.side(newton_metres) if limits else ""
-    for digits in range(DIGITS, MOST_DIGITS):
-        rounded = torque(newton_metres, unit, digits)
-        if limits is None or limits.side(rounded.newton_metres) == side:
-            return str(rounded)
-    return str(torque(newton_metres, unit))
 
 
 def count(number: int, thing: str, things: str = "") -> str:

@@ -6,12 +6,13 @@ from typing import Final
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.rules.grounds import Remark
+from torquelog.torque.beside import beside
 from torquelog.work import plan
 from torquelog.work.correct import Corrected
 from torquelog.work.plan import Facts
 from torquelog.work.record import Recorded
 from torquelog.work.session_state import Act, Do, Last, LeaveOut, Session, name_of
-from torquelog.work.session_words import NOTHING, beside
+from torquelog.work.session_words import NOTHING
 
 ALWAYS: Final = frozenset(
     {"already-tight", "awaits-confirmation", "hold-passed", "loosen-first", "run-on-low"}
@@ -30,7 +31,7 @@ def recorded(session: Session, found: Recorded, facts: Facts, now: Moment) -> Se
     """
     asked = found.asked
     place = (asked.group, asked.item)
-    applied = beside(found.applied, found.limits, found.unit)
+    applied = beside(found.applied, found.unit, found.limits)
     slot = asked.step or f"pass {asked.pass_}"
     fresh = _fresh(session, found)
     last = Last(

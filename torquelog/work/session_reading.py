@@ -6,6 +6,7 @@ from torquelog.book.judging import Asked, RunOn
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts.tools import Scale
+from torquelog.torque.beside import beside
 from torquelog.torque.number import parse_number
 from torquelog.torque.units import Torque, parse_torque
 from torquelog.work.bench import Aim, Bench
@@ -20,7 +21,7 @@ from torquelog.work.session_state import (
     group_of,
     name_of,
 )
-from torquelog.work.session_words import NOTHING, beside, limits_words, not_a_key
+from torquelog.work.session_words import NOTHING, limits_words, not_a_key
 
 SLIPS = (10, 100)
 
@@ -175,7 +176,7 @@ def _no_setting(
     ends = _beyond(bench.wrench.tool, scale, typed)
     if slip or ends:
         return (f"{', and '.join(part for part in (slip, ends) if part)}. Type the setting again.",)
-    gives = beside(typed.newton_metres * bench.gain, aimed.limits, aimed.unit)
+    gives = beside(typed.newton_metres * bench.gain, aimed.unit, aimed.limits)
     name = group_of(session, target.group).name
     return (
         f"{typed} would give the {name} {gives}; its limits are {limits_words(aimed)}.",

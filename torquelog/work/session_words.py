@@ -3,8 +3,7 @@
 from fractions import Fraction
 from typing import Final
 
-from torquelog.torque.limits import Limits
-from torquelog.torque.units import torque
+from torquelog.torque.beside import beside
 from torquelog.work.bench import Aim, Bench
 from torquelog.work.session_state import Session
 
@@ -27,23 +26,10 @@ KEYS: Final = (
 
 ANY_TIME: Final = "A label may be scanned at any time, and tie-bolt:7 goes there. A scan confirms nothing."
 
-SHOWN: Final = 4
-MOST: Final = 16
-
 
 def shown(newton_metres: Fraction, unit: str) -> str:
     """A torque with its unit, rounded for reading: "35.93 N·m"."""
-    return str(torque(newton_metres, unit, SHOWN))
-
-
-def beside(newton_metres: Fraction, limits: Limits, unit: str) -> str:
-    """A torque to as many digits as keep it visibly on its side of the limits."""
-    side = limits.side(newton_metres)
-    for digits in range(SHOWN, MOST):
-        rounded = torque(newton_metres, unit, digits)
-        if limits.side(rounded.newton_metres) == side:
-            return str(rounded)
-    return str(torque(newton_metres, unit, MOST))
+    return beside(newton_metres, unit)
 
 
 def limits_words(aim: Aim) -> str:
