@@ -234,7 +234,9 @@ def _nearest(
         return bool(lines & inside)
 
     if not mutant.early and not any(map(sees, items)):
-        return _nearest(each, mutant._replace(early=True), items, seen)  # it runs while its module is imported
+        return _nearest(
+            each, mutant._replace(early=True), items, seen
+        )  # it runs while its module is imported
 
     chosen, left = [], MOST
     for item in sorted(filter(sees, items), key=order):
