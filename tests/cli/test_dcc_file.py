@@ -1,6 +1,7 @@
 """`wrench calibrate --dcc`: a digital certificate at the command line, and what is asked beside it."""
 
 import io
+import json
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -163,3 +164,25 @@ def test_found_only_in_questions(hangar: Hangar):
     assert status == 0, screen
     assert "says how W-0417 was found, not how it was left." in " ".join(screen.split())
     assert hangar.data("wrench show W-0417")["fit"] is False
+
+
+def test_a_signature_in_the_file_is_told_as_not_checked(hangar: Hangar):
+    """Beside the facts that were read, which end with an empty line before the results."""
+    end = "</dcc:digitalCalibrationCertificate>"
+    mark = '<ds:Signature xmlns:ds="http://www.w3.org/2000/09/xmldsig#"><ds:SignedInfo/></ds:Signature>'
+    status, screen = hangar.talked(
+        put("signed.xml", end, mark + end), "Is this what the certificate says? y/n: y"
+    )
+    assert status == 0, screen
+    assert "Its signature:   not checked\n\n" in screen
+    codes = [
+        each["code"]
+        for each in json.loads(hangar.type(put("again.xml", "0452", "0453") + " --json").out)["remarks"]
+    ]
+    assert "signature-not-checked" not in codes
+    text = Path("signed.xml").read_text(encoding="utf-8").replace("0452", "0454")
+    Path("signed.xml").write_text(text, encoding="utf-8")
+    told = json.loads(hangar.did("wrench calibrate W-0417 --dcc signed.xml --json"))
+    assert "signature-not-checked" in [each["code"] for each in told["remarks"]]
+    status, screen = hangar.talked(DCC, "Is this what the certificate says? y/n: n")
+    assert "Its signature" not in screen

@@ -66,6 +66,59 @@ class TestGood:
         both = dcc.read(ADJUSTED.replace(", clockwise", ", clockwise and counter-clockwise").encode())
         assert dcc.unsaid(both) == ("direction",)
 
+    EXPANDED = re.compile(r"<si:expandedUncXMLList>.*?</si:expandedUncXMLList>", re.DOTALL)
+    NEWER = "<si:measurementUncertaintyUnivariateXMLList>{}</si:measurementUncertaintyUnivariateXMLList>"
+
+    @pytest.mark.parametrize(
+        ("written", "k"),
+        [
+            (NEWER.format("<si:expandedMUXMLList><si:valueExpandedMUXMLList>0.5</si:valueExpandedMUXMLList>"
+                          "<si:coverageFactorXMLList>2</si:coverageFactorXMLList></si:expandedMUXMLList>"), "2"),
+            (NEWER.format("<si:standardMUXMLList><si:valueStandardMUXMLList>0.5</si:valueStandardMUXMLList>"
+                          "</si:standardMUXMLList>"), "1"),
+            ("<si:coverageIntervalXMLList><si:standardUncXMLList>0.5 0.5 0.5</si:standardUncXMLList>"
+             "<si:intervalMinXMLList>1</si:intervalMinXMLList></si:coverageIntervalXMLList>", "1"),
+        ],
+    )  # fmt: skip
+    def test_forms_of_an_uncertainty(self, written, k):
+        """Expanded with a coverage factor, and standard, which is k 1; the older forms and the newer."""
+        found = dcc.points(dcc.read(self.EXPANDED.sub(written, ADJUSTED).encode()))
+        assert {(each.uncertainty, each.k) for each in found} == {(Torque("0.5", "N·m"), k)}
+
+    @pytest.mark.parametrize(("unit", "value"), [(r"\percent", "0.5"), (r"\one", "0.005")])
+    def test_a_relative_uncertainty(self, unit, value):
+        """A share of the reference, told for the quantity: as a torque of each value."""
+        told = (
+            "</si:realListXMLList><dcc:relativeUncertainty><dcc:relativeUncertaintyXmlList>"
+            f"<si:valueXMLList>{value}</si:valueXMLList><si:unitXMLList>{unit}</si:unitXMLList>"
+            "<si:coverageFactorXMLList>2</si:coverageFactorXMLList>"
+            "</dcc:relativeUncertaintyXmlList></dcc:relativeUncertainty></dcc:quantity>"
+        )
+        plain = self.EXPANDED.sub("", ADJUSTED)
+        found = dcc.points(
+            dcc.read(re.sub(r"</si:realListXMLList>\s*</dcc:quantity>", lambda _: told, plain).encode())
+        )
+        assert (found[1].reference, found[1].uncertainty, found[1].k) == (
+            Torque("82.70", "N·m"), Torque("0.4135", "N·m"), "2",
+        )  # fmt: skip
+
+    def test_a_relative_uncertainty_is_a_share(self):
+        """A torque in its place names the line."""
+        told = (
+            "</si:realListXMLList><dcc:relativeUncertainty><dcc:relativeUncertaintySingle><si:value>1</si:value>"
+            r"<si:unit>\newton\metre</si:unit></dcc:relativeUncertaintySingle></dcc:relativeUncertainty></dcc:quantity>"
+        )
+        plain = self.EXPANDED.sub("", ADJUSTED)
+        bad = re.sub(r"</si:realListXMLList>\s*</dcc:quantity>", lambda _: told, plain)
+        assert "is no share" in raised(bad).message
+
+    def test_a_signature_is_noticed(self):
+        """It is not checked here, and whoever puts the certificate on record is told so."""
+        assert not dcc.read(ADJUSTED.encode()).signed
+        end = "</dcc:digitalCalibrationCertificate>"
+        mark = '<ds:Signature xmlns:ds="http://www.w3.org/2000/09/xmldsig#"><ds:SignedInfo/></ds:Signature>'
+        assert dcc.read(ADJUSTED.replace(end, mark + end).encode()).signed
+
     def test_found_alone(self):
         """A laboratory that stops before the adjustment."""
         start = ADJUSTED.index("<dcc:measurementResult>", ADJUSTED.index("</dcc:measurementResult>"))
@@ -235,7 +288,8 @@ class TestMissing:
             ("27.61 82.70", "27.61 1E99", "1E99"),
             (r"\newton\metre", r"\joule", r"\joule"),
             (r"<si:unitXMLList>\newton\metre</si:unitXMLList>", "", "0 units, not 3"),
-            ("<si:coverageFactorXMLList>2</si:coverageFactorXMLList>", "", "0 coverage factors"),
+            ("<si:coverageFactorXMLList>2<", "<si:coverageFactorXMLList>2 2<", "2 coverage factors, not 3"),
+            ("<si:coverageFactorXMLList>2</si:coverageFactorXMLList>", "", "without its coverage factor"),
             ("<si:coverageFactorXMLList>2<", "<si:coverageFactorXMLList>0.5<", "at least 1"),
             ("2026-11-19", "19.11.2026", "beginPerformanceDate"),
             ("2026-11-20", "2026-11-18", "before it began"),

@@ -34,8 +34,9 @@ READ: Final = (
         "indicated, reference and error, as one value or a list",
     ),
     (
-        "expanded uncertainty",
-        "of the error, else of the reference, else of the indicated value, with its coverage factor",
+        "uncertainty",
+        "of the error, else of the reference, else of the indicated value: expanded with its coverage factor, "
+        "or standard; in the older and the newer form of the D-SI model, or as a share of the reference",
     ),
 )
 

@@ -26,13 +26,16 @@ Said = TypeVar("Said", str, date)
 NOT_BESIDE: Final = ("points", "length", "multiplier")
 
 
-def from_file(context: Context, tool: Tool, given: Mapping[str, Any]) -> NewCalibration:
+def from_file(context: Context, tool: Tool, given: Mapping[str, Any]) -> tuple[NewCalibration, bool]:
     """A certificate from a digital file and the options beside it.
 
     Args:
         context: the surroundings.
         tool: the tool that it is for.
         given: the options by name; one that says other than the file is an error.
+
+    Returns:
+        The certificate, and whether the file bears a signature, which nobody checks here.
 
     Raises:
         TorquelogError: dcc-form, certificate-facts, needs-option, and what reading a file raises.
@@ -63,7 +66,7 @@ def from_file(context: Context, tool: Tool, given: Mapping[str, Any]) -> NewCali
     )
     if context.can_ask:
         _show(context, new, found)
-    return new
+    return new, found.signed
 
 
 def _show(context: Context, new: NewCalibration, found: Dcc) -> None:
@@ -77,6 +80,7 @@ def _show(context: Context, new: NewCalibration, found: Dcc) -> None:
         "Made for": ", ".join(value for _, value in found.items),
         "Measured with": new.standard,
         "Its own verdict": found.conformity,
+        "Its signature": "not checked" if found.signed else "",
     }
     for label, said in lines.items():
         if said:

@@ -49,17 +49,22 @@ def calibrate_tool(context: Context, sort: str, number: str, given: Mapping[str,
         signer = signed_in(context, book)
         tool = tool_named(book.connection, number, sort)
         asks = context.can_ask and not any(given.values())
-        new = asked(context, book, tool) if asks else from_options(context, tool, given)
+        new, signed = (asked(context, book, tool), False) if asks else from_options(context, tool, given)
         accept: bool | None = bool(given.get("accept"))
         if context.can_ask and not accept:
             accept = confirmed(context, book, tool, new)
         if accept is None:
             return Answer(headline="Nothing was recorded.", data={"entry": None})
-        return calibrated(context, book, calibrate(book, signer, tool.tool, new, sort=sort, accept=accept))
+        done = calibrate(book, signer, tool.tool, new, sort=sort, accept=accept)
+        answer = calibrated(context, book, done)
+        return answer._replace(remarks=(*answer.remarks, *((UNCHECKED,) if signed else ())))
 
 
-def from_options(context: Context, tool: Tool, given: Mapping[str, Any]) -> NewCalibration:
-    """A certificate from the options of a command."""
+UNCHECKED: Final = Remark("signature-not-checked", "The file bears a signature, which was not checked here.")
+
+
+def from_options(context: Context, tool: Tool, given: Mapping[str, Any]) -> tuple[NewCalibration, bool]:
+    """A certificate from the options of a command, and whether its file bears a signature."""
     if given.get("dcc"):
         from torquelog.cli.dcc_file import from_file
 
@@ -74,7 +79,7 @@ def from_options(context: Context, tool: Tool, given: Mapping[str, Any]) -> NewC
     if given.get("points"):
         text = read_text(context, given["points"], largest=LARGEST_FILE)
         points, digest = read_csv(text), hashlib.sha256(text.encode()).hexdigest()
-    return NewCalibration(
+    new = NewCalibration(
         certificate=gate_text(given["certificate"], "certificate"),
         on=parse_date(given["on"]),
         due=parse_date(given["due"]) if given.get("due") else None,
@@ -87,6 +92,7 @@ def from_options(context: Context, tool: Tool, given: Mapping[str, Any]) -> NewC
         edition=words_of(given.get("edition"), "edition"),
         file=digest,
     )
+    return new, False
 
 
 NEEDED: Final = {"certificate": "number", "on": "day"}

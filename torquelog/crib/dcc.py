@@ -21,6 +21,7 @@ from torquelog.torque.number import quoted
 
 ROOT: Final = "digitalCalibrationCertificate"
 SCHEMA: Final = "3."
+SIGNATURES: Final = "http://www.w3.org/2000/09/xmldsig#"
 
 
 class Dcc(NamedTuple):
@@ -36,6 +37,7 @@ class Dcc(NamedTuple):
         conformity: what it states itself, such as `pass` or `fail`, or "".
         rows: its results.
         digest: SHA-256 of the file, in hexadecimal.
+        signed: whether the file bears a signature, which is not checked here.
     """
 
     number: str
@@ -48,6 +50,7 @@ class Dcc(NamedTuple):
     conformity: str
     rows: tuple[Row, ...]
     digest: str
+    signed: bool = False
 
 
 def read(content: bytes) -> Dcc:
@@ -78,6 +81,7 @@ def read(content: bytes) -> Dcc:
         conformity=_conformity(administration),
         rows=rows(results),
         digest=hashlib.sha256(content).hexdigest(),
+        signed=any(each.space == SIGNATURES for each in root.children),
     )
 
 

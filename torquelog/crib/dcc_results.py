@@ -62,7 +62,10 @@ class Row(NamedTuple):
 
 
 class Series(NamedTuple):
-    """The values of one quantity in one unit, with their expanded uncertainties and k where given."""
+    """The values of one quantity in one unit, with their uncertainties and k, "" where the file tells none.
+
+    A standard uncertainty is one with the coverage factor 1.
+    """
 
     values: tuple[str, ...]
     measures: tuple[Measure, ...]
@@ -164,6 +167,7 @@ def _rows(group: Node, chain: tuple[Node, ...], state: str, place: str) -> Itera
     )
     error = _series(quantities["error"], place)[:1] if "error" in quantities else []
     spread = next((each for each in (*error, reference, indicated) if each.uncertainties), None)
+    spread = spread or _relative(quantities["reference"], len(reference.values), place)
     if spread is not None and len(spread.values) != len(reference.values):
         raise form(
             f"{place}: its uncertainties are {len(spread.values)}, its results {len(reference.values)}."
@@ -177,7 +181,7 @@ def _rows(group: Node, chain: tuple[Node, ...], state: str, place: str) -> Itera
         yield Row(
             state, direction, shown, real, symbol,
             _uncertainty(spread, number, symbol, where) if spread else "",
-            _number(spread.factors[number], 0, where) if spread else "", where,
+            _number(spread.factors[number], 0, where) if spread and spread.factors[number] else "", where,
         )  # fmt: skip
 
 
@@ -251,19 +255,65 @@ def _listed(node: Node, place: str) -> Series:
     values = _words_of(node, ("valueXMLList",))
     count = len(values)
     units = _each(_words_of(node, ("unitXMLList",)), count, "units", place, node)
-    spread = _first(
-        node, ("expandedUncXMLList",), ("measurementUncertaintyUnivariateXMLList", "expandedMUXMLList")
-    )
+    uncertainties, factors = _spread(node, "XMLList", count, place)
     measures = tuple(_unit(text, place, node) for text in units)
+    return Series(tuple(values), measures, tuple(uncertainties), tuple(factors))
+
+
+def _spread(node: Node, ending: str, count: int, place: str) -> tuple[list[str], list[str]]:
+    """The uncertainties of a value or of a list, each with its coverage factor: expanded ones, else standard ones.
+
+    Both as the D-SI model wrote them first and as it writes them since version 2.
+    """
+    newer = f"measurementUncertaintyUnivariate{ending}"
+    spread = _first(node, (f"expandedUnc{ending}",), (newer, f"expandedMU{ending}"))
+    if spread is not None:
+        words = _words_of(spread, (f"uncertainty{ending}",), (f"valueExpandedMU{ending}",))
+        factors = _words_of(spread, (f"coverageFactor{ending}",)) or [""]
+        return (
+            _each(words, count, "uncertainties", place, spread),
+            _each(factors, count, "coverage factors", place, spread),
+        )
+    spread = _first(
+        node,
+        (newer, f"standardMU{ending}"),
+        (newer, f"coverageIntervalMU{ending}"),
+        (f"coverageInterval{ending}",),
+    )
     if spread is None:
-        return Series(tuple(values), measures, (), ())
-    uncertainties = _words_of(spread, ("uncertaintyXMLList",), ("valueExpandedMUXMLList",))
-    factors = _words_of(spread, ("coverageFactorXMLList",))
-    return Series(
-        tuple(values), measures,
-        tuple(_each(uncertainties, count, "uncertainties", place, spread)),
-        tuple(_each(factors, count, "coverage factors", place, spread)),
-    )  # fmt: skip
+        return [], []
+    words = _words_of(spread, (f"valueStandardMU{ending}",), (f"standardUnc{ending}",))
+    return _each(words, count, "uncertainties", place, spread), ["1"] * count
+
+
+def _relative(quantity: Node, count: int, place: str) -> Series | None:
+    """The uncertainties of a quantity as shares of its values; nothing where it has none."""
+    told = next(quantity.all("relativeUncertainty"), None)
+    if told is None:
+        return None
+    values = [word for node in _named(told, ("valueXMLList", "value")) for word in node.text.split()]
+    units = [word for node in _named(told, ("unitXMLList", "unit")) for word in node.text.split()]
+    measures = [_unit(text, place, told) for text in _each(units, count, "units", place, told)]
+    if any(measure.symbol != "%" for measure in measures):
+        raise form(
+            f"{place}: the relative uncertainty in line {told.line} is no share.", "Ask the laboratory."
+        )
+    shares = _each(values, count, "uncertainties", place, told)
+    factors = [
+        word
+        for node in _named(told, ("coverageFactor", "coverageFactorXMLList"))
+        for word in node.text.split()
+    ]
+    factors = _each(factors or [""], count, "coverage factors", place, told)
+    return Series(tuple(shares), tuple(measures), tuple(shares), tuple(factors))
+
+
+def _named(node: Node, names: Sequence[str]) -> Iterator[Node]:
+    """Every element below a node with one of these names, whatever its namespace."""
+    for child in node.children:
+        if child.name in names:
+            yield child
+        yield from _named(child, names)
 
 
 def _listed_singles(nodes: Sequence[Node], place: str) -> Series:
@@ -273,12 +323,9 @@ def _listed_singles(nodes: Sequence[Node], place: str) -> Series:
         (value,) = _each(_words_of(node, ("value",)), 1, "values", place, node)
         values.append(value)
         units.append(_unit("".join(_words_of(node, ("unit",))), place, node))
-        spread = _first(node, ("expandedUnc",), ("measurementUncertaintyUnivariate", "expandedMU"))
-        if spread is not None:
-            spreads += _each(
-                _words_of(spread, ("uncertainty",), ("valueExpandedMU",)), 1, "uncertainties", place, spread
-            )
-            factors += _each(_words_of(spread, ("coverageFactor",)), 1, "coverage factors", place, spread)
+        found, with_k = _spread(node, "", 1, place)
+        spreads += found
+        factors += with_k
     if spreads and len(spreads) != len(values):
         raise form(f"{place}: only {len(spreads)} of its {len(values)} values have an uncertainty.")
     return Series(tuple(values), tuple(units), tuple(spreads), tuple(factors))

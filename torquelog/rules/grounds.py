@@ -78,6 +78,7 @@ REMARKS: Final[dict[str, str]] = {
     "run-on-low": "the run-on torque is below the card's minimum: replace the nut",
     "runs-out": "the tool runs out of date or cycles within this job",
     "same-row": "a row that stands in the file before, word for word",
+    "signature-not-checked": "the certificate's file bears a signature, which was not checked",
     "thread-torque": "the torque is about twelve times off the handbook range for its thread",
     "told-late": "facts of a later time are on record already",
 }
