@@ -17,7 +17,7 @@ QUESTIONS = (
     "Fastener group, such as tie-bolt: tie-bolt",
     "What carries it? (wheel, brake, ... or aircraft): wheel",
     "How many: 12",
-    "Torque at the fastener: 68..76 Nm",
+    "Torque at the fastener, such as 68..76 Nm: 68..76 Nm",
     "Thread, such as 1/2-20 (Enter if it is not said): 1/2-20",
     "Is run-on torque added to it? y/n: n",
     "Order, (s)tar, (c)ircular or (l)ine: s",
@@ -70,8 +70,11 @@ def test_a_word_is_no_thread(hangar: Hangar) -> None:
 def test_a_doubtful_torque_is_asked_about(hangar: Hangar) -> None:
     """Twelve times off its thread: the question is put, and the torque typed again."""
     said = list(QUESTIONS)
-    said[8] = "Torque at the fastener: 560 ft-lb ± 5 %"
-    again = ["Does the document say it like that? y/n: n", "Torque at the fastener: 560 in-lb ± 5 %"]
+    said[8] = "Torque at the fastener, such as 68..76 Nm: 560 ft-lb ± 5 %"
+    again = [
+        "Does the document say it like that? y/n: n",
+        "Torque at the fastener, such as 68..76 Nm: 560 in-lb ± 5 %",
+    ]
     status, screen = hangar.talked("card new my-wheel.toml", *said[:10], *again, *said[10:])
     assert status == 0, screen
     assert "In-lb or ft-lb?" in screen

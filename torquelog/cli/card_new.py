@@ -166,7 +166,7 @@ def asked_torque(context: Context) -> dict[str, str]:
     from torquelog.cli.card_text import spec_text
     from torquelog.torque.limits import parse_spec
 
-    spec = ask.text(context, "Torque at the fastener", option=NO_OPTION, read=parse_spec)
+    spec = ask.text(context, "Torque at the fastener, such as 68..76 Nm", option=NO_OPTION, read=parse_spec)
     ask.say(context, f"  {spec_text(spec)}")
     return {"torque": spec.text}
 
