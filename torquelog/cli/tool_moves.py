@@ -39,9 +39,8 @@ def issue(context: Context, sort: str, numbers: Sequence[str], to: str, job: str
         if found.unfit:
             return refused(book, sort, found, person_of(book, target))
         answer = moved(context, book, sort, "issued", found.moved)
-        return answer._replace(
-            next=(f"torquelog {sort} return {' '.join(each.tool.tool for each in found.moved)}",)
-        )
+        returned = f"torquelog {sort} return {' '.join(each.tool.tool for each in found.moved)}"
+        return answer._replace(next=(f"torquelog work {for_job}" if for_job else returned,))
 
 
 def person_of(book: "Book", target: str) -> str:
@@ -102,7 +101,9 @@ def give_back(
         found = custody.give_back(
             book, signer, numbers, uses=count, place=words_of(place, "place"), sort=sort
         )
-        return moved(context, book, sort, "returned", found)
+        answer = moved(context, book, sort, "returned", found)
+        job = next((each.before.job for each in found if each.before.job), "")
+        return answer._replace(next=(f"torquelog job show {job}" if job else f"torquelog {sort} due",))
 
 
 def send(

@@ -140,6 +140,7 @@ def ending(context: Context, book: "Book", session: "Session", exits: list[int])
             headline=f"Stopped. {taken} Nothing is lost.", body=tuple(job_text.group_lines(state)),
             next=(f"torquelog work {name}",), exit=exit_,
         )  # fmt: skip
-    body = (*hold_lines(state.holds), "", job_text.RELEASES_NOTHING)
+    held = "\n".join(hold_lines(state.holds)).strip("\n").split("\n")
+    body = (*held, "", job_text.RELEASES_NOTHING)
     headline = f"{taken} {name} is not closed; open in it:"
     return Answer(headline=headline, body=body, next=(f"torquelog job show {name}",), exit=exit_)
