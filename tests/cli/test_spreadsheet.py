@@ -9,7 +9,7 @@ from torquelog.cli.answer import Column, Table
 from torquelog.cli.spreadsheet import cell, csv_text
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+SUM(A1)", "-2+3", "@cmd", "-2 in", "-0.50 %"])
+@pytest.mark.parametrize("text", ["=1+1", "+SUM(A1)", "-2+3", "@cmd", "-2 in", "-0.50 %", "＝1+1", "＠cmd"])
 def test_what_begins_like_a_formula_gets_an_apostrophe(text: str) -> None:
     """A place or a reason may say anything; a spreadsheet computes none of it."""
     assert cell(text) == f"'{text}"
@@ -19,6 +19,22 @@ def test_what_begins_like_a_formula_gets_an_apostrophe(text: str) -> None:
 def test_numbers_and_other_text_stay_as_they_are(text: str) -> None:
     """A sign in front of a number makes no formula."""
     assert cell(text) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("\x1b[31mred", "\\x1b[31mred"),
+        ("\x9b31m", "\\x9b31m"),
+        ("\t=1+1", "\\x09=1+1"),
+        ("\r=1+1", "\\x0d=1+1"),
+        ("a\u202eb", "a\\u202eb"),
+        ("one\ntwo", "one\ntwo"),
+    ],
+)
+def test_what_cannot_be_seen_is_written_out(text: str, shown: str) -> None:
+    """What another program signed may hold anything; only a line break stays what it is."""
+    assert cell(text) == shown
 
 
 def test_an_object_in_a_list_is_told_by_names_and_values() -> None:

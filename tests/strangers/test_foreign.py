@@ -106,6 +106,17 @@ def test_a_chain_that_nobody_changed_is_taken_in(tmp_path: Path) -> None:
     assert demand_harmless(Mutation(places()[0][0], (), "put"), str(tmp_path)) == ""
 
 
+@pytest.mark.parametrize("mark", ["\x1b[31mred", "\u202edetrever", "\u200b", "\x9b31m"])
+def test_text_that_passed_no_gate_is_not_taken_in(tmp_path: Path, mark: str) -> None:
+    """In a member of the body as well as deep inside it; a sheet would show it."""
+    deep = [place for place in places() if place[1][-2:] == (0, "certificate") and "judged" in place[1]]
+    flat = [place for place in places() if place[1] == ("why",)]
+    assert deep
+    assert flat
+    for entry, place in (deep[0], flat[0]):
+        assert brought(Mutation(entry, place, "put", mark), str(tmp_path)) == "body-form"
+
+
 def test_whatever_a_station_signs_does_no_harm(record_property: Record) -> None:
     """No traceback from any body, neither at take-in nor later, and nothing raw on a screen."""
     record_property("count", tried(25))

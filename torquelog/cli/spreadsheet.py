@@ -6,7 +6,10 @@ from io import StringIO
 from typing import Final, TextIO
 
 from torquelog.cli.answer import Json, Table
-from torquelog.cli.text import ascii_only
+from torquelog.cli.text import ascii_only, visible
+
+FORMULA: Final = tuple("=+-@＝＋－＠")
+"""How a cell begins that spreadsheets compute; the wide forms are computed by those that read East Asian text."""
 
 NUMBER: Final = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 
@@ -71,6 +74,8 @@ def cell(value: Json) -> str:
 def guarded(text: str) -> str:
     """A text that a spreadsheet does not compute: an apostrophe in front of what begins like a formula.
 
-    A number with its sign is left as it is. The reader of CSV takes the apostrophe off again.
+    A number with its sign is left as it is. The reader of CSV takes the apostrophe off again. What cannot be seen is
+    written out, but for line breaks, which a cell may have.
     """
-    return f"'{text}" if text[:1] in tuple("=+-@") and not NUMBER.fullmatch(text) else text
+    shown = text if text.isprintable() else "\n".join(map(visible, text.split("\n")))
+    return f"'{shown}" if shown[:1] in FORMULA and not NUMBER.fullmatch(shown) else shown

@@ -90,7 +90,7 @@ def _row(line: int, row: Mapping[str | None, str | list[str] | None]) -> Point |
 def _cell(value: str | list[str] | None) -> str:
     """A cell without blanks, and without the apostrophe that keeps spreadsheets from computing it."""
     text = value.strip() if isinstance(value, str) else ""
-    return text[1:] if re.match(r"'[=+\-@]", text) else text
+    return text[1:] if re.match(r"'[=+\-@＝＋－＠]", text) else text
 
 
 def point(cells: Mapping[str, str]) -> Point:

@@ -6,12 +6,14 @@ what is kept once is never removed: so nothing is taken in that a later question
 
 from collections.abc import Callable, Iterator
 from typing import Any, Final
+from unicodedata import category
 
 from torquelog.clock import zone
 from torquelog.errors import TorquelogError
 from torquelog.facts.kinds import Body, Kind, Member, check_body, optional
 from torquelog.facts.members import torque_of
 from torquelog.facts.readings import OUTCOMES
+from torquelog.ledger.text import BLANK_MARKS, REFUSED_CATEGORIES
 from torquelog.torque.limits import parse_spec
 from torquelog.torque.number import exact
 from torquelog.torque.pair import DIRECTIONS
@@ -58,11 +60,15 @@ MISSHAPEN: Final = (LookupError, TypeError, ValueError, AttributeError, ZeroDivi
 def check(kind: str, body: Body) -> None:
     """Raise where something inside a body is not as its kind asks; the body's own members were checked.
 
+    Nothing in it may be a mark that cannot be seen: what steers a screen or shows as something else passed no gate.
+
     Raises:
         TorquelogError: body-form, body-newer.
     """
     try:
-        wrong = next(_WRONG[kind](body), "") if kind in _WRONG else ""
+        wrong = "it holds a mark that cannot be seen." if _unseen(body) else ""
+        if not wrong and kind in _WRONG:
+            wrong = next(_WRONG[kind](body), "")
     except TorquelogError as error:
         if error.code in ("body-form", "body-newer"):
             raise
@@ -71,6 +77,17 @@ def check(kind: str, body: Body) -> None:
         wrong = "something in it has another form"
     if wrong:
         raise TorquelogError("body-form", f"An entry of kind {kind} cannot be taken: {wrong}")
+
+
+def _unseen(value: Any) -> bool:
+    """Whether a text anywhere in a value holds a control, a bidirectional or a zero-width mark."""
+    if isinstance(value, str):
+        return not value.isprintable() and any(
+            sign != "\n" and (category(sign) in REFUSED_CATEGORIES or sign in BLANK_MARKS) for sign in value
+        )
+    if isinstance(value, dict):
+        return any(_unseen(each) for pair in value.items() for each in pair)
+    return isinstance(value, list) and any(map(_unseen, value))
 
 
 def _reading(body: Body) -> Iterator[str]:

@@ -23,7 +23,7 @@ LARGEST_ROW: Final = 256 << 10
 BETWEEN: Final = "; "
 """Stands between several values in one cell."""
 
-FORMULA: Final = re.compile(r"'[=+\-@]")
+FORMULA: Final = re.compile(r"'[=+\-@＝＋－＠]")
 """A cell with the apostrophe that keeps a spreadsheet from computing it."""
 
 DECIMAL_COMMA: Final = re.compile(r"(?<=[0-9]),(?=[0-9])")
