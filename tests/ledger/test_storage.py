@@ -28,6 +28,7 @@ def trouble(code: int) -> sqlite3.OperationalError:
         (sqlite3.SQLITE_LOCKED, "busy"),
         (sqlite3.SQLITE_PROTOCOL, "busy"),
         (sqlite3.SQLITE_FULL, "disk-full"),
+        (sqlite3.SQLITE_IOERR_SHMSIZE, "disk-full"),
         (sqlite3.SQLITE_READONLY, "read-only"),
         (sqlite3.SQLITE_READONLY_DIRECTORY, "read-only"),
         (sqlite3.SQLITE_READONLY_DBMOVED, "replaced"),

@@ -1,4 +1,4 @@
-"""Coverage-guided fuzzing of what reads strangers' files: `python -m tests.strangers.fuzz READER INPUTS [SEED]`.
+"""Coverage-guided fuzzing of what reads strangers' files: `python -m tests.strangers.fuzz READER INPUTS SEED FOLDER`.
 
 Inputs are made by mutating good examples and whatever else reached a line or branch that none had reached before. It
 ends with an exception where a reader does not refuse in our own words, where one input takes longer than

@@ -63,7 +63,7 @@ def _from_sqlite(trouble: sqlite3.Error, place: str) -> TorquelogError:
     kind = code & 0xFF
     if kind in _BUSY:
         return _busy()
-    if kind == sqlite3.SQLITE_FULL:
+    if kind == sqlite3.SQLITE_FULL or code == sqlite3.SQLITE_IOERR_SHMSIZE:  # no room for the log's index
         return _disk_full()
     if code == sqlite3.SQLITE_READONLY_DBMOVED:
         return replaced(place)
