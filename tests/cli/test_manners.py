@@ -227,7 +227,13 @@ def test_ctrl_c_leaves_nothing_half_done(tmp_path: Path) -> None:
 
 
 OPENS = re.compile(r"(?<!\w)(open|os\.fdopen|os\.open)\(|\.(read|write)_(text|bytes)\(")
-OPENING = {"files": "the one place", "exchange": "piece by piece", "fault": "the details", "run": "nowhere"}
+OPENING = {
+    "files": "the one place",
+    "completing": "its own list of options",
+    "exchange": "piece by piece",
+    "fault": "the details",
+    "run": "nowhere",
+}
 """The modules of the command line that open a file, and what each opens."""
 
 
