@@ -520,6 +520,26 @@ class TestLists:
         assert lines[10] == "A wrench may be used through its due day (station rule)."
         assert lines[12] == "Next: torquelog wrench show W-0402"
 
+    def test_a_long_reason_moves_every_place(self):
+        """Where each tool is stands in one column, also beside a reason that is longer than usual."""
+        fit("W-0402", "C-1", "2025-11-23")
+        fit("W-0403", "C-2", "2026-11-09")
+        long = "K-2026-104-FROM-ABROAD"
+        done(
+            "wrench",
+            "calibrate",
+            "W-0403",
+            "--certificate",
+            long,
+            "--on",
+            "2026-11-24",
+            "--points",
+            "good.csv",
+        )
+        rows = [line for line in said("wrench", "due").splitlines() if line.startswith("  W-")]
+        assert any(long in row for row in rows)
+        assert len({row.index("   crib") for row in rows}) == 1
+
     def test_nothing_to_say_is_said(self):
         """And when the next one is due; or that there is none."""
         assert said("wrench", "due").startswith("QHR has no wrench yet.")

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from torquelog.book.opening import Book
 
 PLURALS: Final = {"wrench": "wrenches", "adapter": "adapters", "tester": "testers"}
+FULL_WIDTH: Final = 80
 WHY_WIDTH: Final = 43
 ENOUGH: Final = 72
 """Columns from which on a reason and a place stand side by side."""
@@ -139,11 +140,13 @@ def section(book: "Book", found: Due, chosen: Sequence[Line], narrow: bool) -> l
     """The rows of a section: number, why, where; further reasons on lines of their own."""
     widest = max(columns(each.tool.tool) for each in chosen)
     found_lines: list[str] = []
-    for each in chosen:
-        first, *others = pace(each, found) or reasons(each, found.today)
-        where = where_words(each.tool, each.where, found.now, book.zone)
+    told = [pace(each, found) or reasons(each, found.today) for each in chosen]
+    places = [where_words(each.tool, each.where, found.now, book.zone) for each in chosen]
+    room = FULL_WIDTH - 8 - widest - max(map(columns, places))
+    why = max(WHY_WIDTH, *(columns(first) for first, *_ in told if columns(first) <= room), 0)
+    for each, (first, *others), where in zip(chosen, told, places, strict=True):
         lead = f"  {padded(each.tool.tool, widest)}   "
-        found_lines.append(lead + (first if narrow else f"{padded(first, WHY_WIDTH)}   {where}"))
+        found_lines.append(lead + (first if narrow else f"{padded(first, why)}   {where}"))
         joint = "and " if each.fitness.grounds else ""
         found_lines += [f"{' ' * len(lead)}{joint}{other}" for other in others]
         found_lines += [f"{' ' * len(lead)}{where}"] if narrow else []
