@@ -524,7 +524,7 @@ class TestLists:
         """Where each tool is stands in one column, also beside a reason that is longer than usual."""
         fit("W-0402", "C-1", "2025-11-23")
         fit("W-0403", "C-2", "2026-11-09")
-        long = "K-2026-104-FROM-ABROAD"
+        long = "K-2026-104"
         done(
             "wrench",
             "calibrate",
