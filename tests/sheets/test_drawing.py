@@ -4,7 +4,7 @@ from fractions import Fraction
 from math import atan2, degrees, hypot, isclose
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from torquelog.facts.calibrations import Point
@@ -129,6 +129,7 @@ def test_an_open_end_has_no_tick(limits: Limits, value: Fraction) -> None:
         assert x < LOW or x > HIGH
 
 
+@example(1.0, 41.0, 2)  # between 0 and 50
 @given(st.floats(-100, 100), st.floats(0.001, 1000), st.integers(2, 10))
 def test_marks_of_a_scale_are_round_and_not_too_many(low: float, span: float, most: int) -> None:
     """Evenly apart, all inside, at least one, and never many more than asked for."""

@@ -27,7 +27,9 @@ def test_the_model_leads_back(observed, target):
     """The interval for the target, asked back for the observed share, is the first interval."""
     there = exponential_interval(365, observed, target)
     assert exponential_interval(there, target, observed) == pytest.approx(365)
-    assert (target <= observed) or there < 365
+    assert (target <= observed) or there < 365 * (
+        1 + 1e-9
+    )  # nearly equal shares may round to equal intervals
 
 
 def test_the_exact_limits_of_the_handbook():

@@ -89,10 +89,12 @@ def step(span: float, most: int) -> float:
 
 
 def ticks(low: float, high: float, most: int = 8) -> list[float]:
-    """Round values from `low` to `high`."""
+    """Round values from `low` to `high`; finer ones where none of those lies between."""
     distance = step(high - low, most)
     first = ceil(low / distance - 1e-9)
     last = floor(high / distance + 1e-9)
+    if first > last:
+        return ticks(low, high, 2 * most)
     return [number * distance for number in range(first, last + 1)]
 
 
