@@ -122,3 +122,8 @@ def test_without_a_convention_the_deviation_is_divided_by_the_reference():
     assert conformity([pair], Fraction(1, 25)).worst == "pass"
     curve = error_curve([pair], "cw", "as-found")
     assert is_good(curve.points[0], Fraction(1, 25))
+
+
+def test_there_are_three_rules():
+    """By these names, which certificates and cards bear."""
+    assert set(RULES) == {"simple-acceptance", "guard-band", "four-way"}

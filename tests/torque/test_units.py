@@ -440,6 +440,7 @@ def test_what_only_a_conversion_reads_is_told_as_such(word):
         ("2'", "Type it like 2 ft"),
         ("2′", "Type it like 2 ft"),
         ("2 MM", "Type it like 2 mm"),
+        ("2 CM", "Type it like 2 cm"),
         ("2 furlong", "Type it like 2 mm"),
     ],
 )
