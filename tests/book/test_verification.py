@@ -86,6 +86,7 @@ def test_what_others_write_meanwhile_is_not_seen(worked):
     assert worked.entries() > entries
 
 
+@pytest.mark.long
 @FEW
 @given(data=st.data())
 def test_one_flipped_bit_of_a_text_is_found(path, data):

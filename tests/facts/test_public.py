@@ -182,6 +182,7 @@ def strikes_come_in(told: Watched, step: int) -> int:
     return struck
 
 
+@pytest.mark.long
 def test_every_view_says_what_is_answered_as_strikes_come_in(told, record_property):
     """Whatever can be struck is struck, one entry after the other, the newest first."""
     struck = strikes_come_in(told, 8)

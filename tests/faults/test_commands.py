@@ -52,7 +52,7 @@ def test_every_command_of_the_tree_is_killed_or_only_reads() -> None:
 def test_some_commands_are_killed(tmp_path: Path, record_property: Record) -> None:
     """A few of them, always the same, each at a few of its operations."""
     names = random.Random(5).sample([name for name in NAMES if name != "demo"], FEW)
-    found = killed(tmp_path, 16, 5, *names)
+    found = killed(tmp_path, 40, 5, *names)
     record_property("count", told(found))
     assert {each.command for each in found} == set(names)
 

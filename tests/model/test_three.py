@@ -23,7 +23,7 @@ from torquelog.facts.uses import uses_between
 from torquelog.quality.trace import trace
 from torquelog.work import cards
 
-MODEST = settings(max_examples=12, deadline=None, phases=[Phase.explicit, Phase.generate])
+MODEST = settings(max_examples=8, deadline=None, phases=[Phase.explicit, Phase.generate])
 THOROUGH = settings(MODEST, max_examples=measured(300))
 PAIRS = list(permutations(CODES, 2))
 ROUND = [(a, b) for _ in range(2) for a, b in PAIRS]

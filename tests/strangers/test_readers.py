@@ -80,6 +80,7 @@ def test_a_million_inputs_bring_no_traceback_no_hang_and_no_growth(
     assert done.inputs >= asked
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["planted"] if FUZZED else [])
 def test_the_fuzzer_finds_a_reader_that_stumbles(name: str) -> None:
     """A planted defect behind everything that a specification has to be is found, with the input that shows it."""
