@@ -18,7 +18,7 @@ from pathlib import Path
 
 from tests.benchmark import verifying, whole
 from tests.benchmark.by_hand import BUSY
-from tests.benchmark.cost import Cost, cost, in_turn
+from tests.benchmark.cost import Cost, cost, in_turn, memory_of
 from tests.benchmark.scene import TORQUELOG
 from tests.benchmark.stations import Scene, kept_in, scene
 from tests.benchmark.timing import Figure, compare, figure, table
@@ -46,10 +46,13 @@ HEAVY: tuple[tuple[str, ...], ...] = (
 
 def act(place: Scene, *words: str, allowed: Sequence[int] = (0,)) -> Callable[[], Cost]:
     """One command in a scene, each time anew; JOB and WHEEL stand for the last job and its wheel."""
-    named = [{"JOB": place.job, "WHEEL": place.serial}.get(word, word) for word in words]
-    if words[:1] == ("sheet",):
-        named.append("--replace")
-    return lambda: cost([TORQUELOG, *named], allowed=allowed, env=place.env, cwd=place.folder)
+    return lambda: cost(named(place, words), allowed=allowed, env=place.env, cwd=place.folder)
+
+
+def named(place: Scene, words: Sequence[str]) -> list[str]:
+    """The command line of a command in a scene."""
+    found = [{"JOB": place.job, "WHEEL": place.serial}.get(word, word) for word in words]
+    return [TORQUELOG, *found, *(["--replace"] if words[:1] == ("sheet",) else [])]
 
 
 def by_hand(place: Scene, question: str) -> Callable[[], Cost]:
@@ -130,9 +133,8 @@ def memory(scenes: Sequence[Scene]) -> Iterator[Figure]:
     """The most memory of each command, beside the same in the smallest station; MiB stand where times do elsewhere."""
     small, *larger = scenes
     for words in HEAVY:
-        least = act(small, *words)().memory
-        for place in larger:
-            most = act(place, *words)().memory
+        least, *others = (memory_of(named(place, words), env=place.env, cwd=place.folder) for place in scenes)
+        for place, most in zip(larger, others, strict=True):
             name = f"{' '.join(words)}, MiB at {place.size:,}"
             yield figure(name, f"itself at {small.size:,}", most / 1000, least / 1000, most=1.5)
 

@@ -2,6 +2,8 @@
 
 import sqlite3
 from fractions import Fraction
+from operator import attrgetter
+from typing import Final
 from zoneinfo import ZoneInfo
 
 from torquelog.book.recent import Recent
@@ -114,13 +116,17 @@ def _used(connection: sqlite3.Connection, known: Case, since: Moment | None, at:
     return known._replace(uses=uses_between(connection, known.tool.tool, since, at, then))
 
 
+_station: Final = attrgetter("station")
+
+
 def _elsewhere(
     connection: sqlite3.Connection, own: str, known: Case, as_of: AsOf
 ) -> tuple[tuple[str, Moment], ...]:
     """The other stations whose entries a case rests on, each with when the last one was made that is held here."""
     told = {parse_reference(known.tool.reference)[0]}
-    told.update(each.station for each in known.calibrations)
-    told.update(each.station for each in known.conditions)
+    told.update(map(_station, known.calibrations), map(_station, known.conditions))
+    if told == {own}:
+        return ()
     held = (
         (station, stations.held_as_of(connection, own, station, as_of)) for station in sorted(told - {own})
     )
