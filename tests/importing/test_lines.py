@@ -41,9 +41,10 @@ def test_another_encoding_is_told_with_its_line(data: bytes) -> None:
 
 
 def endless(taken: list[int]) -> Iterator[bytes]:
-    """Four thousand million bytes without an end of line, made as they are asked for."""
+    """A file of gigabytes without an end of line, made as it is asked for; nobody may ask for much of it."""
     for number in range(1 << 16):
         taken.append(number)
+        assert len(taken) < 100, "the line is read on and on"
         yield b"x" * (1 << 16)
 
 

@@ -130,8 +130,15 @@ def test_a_quotation_mark_that_is_not_closed_ends_the_reading() -> None:
         rows_of('serial,part,kind\nWH-1,EX,wheel\n"WH-2,EX,wheel\nWH-3,EX,wheel\n', "assemblies")
     assert caught.value.code == "file-form"
     assert "line 3" in caught.value.what
-    many = "".join(f'"a\n{number}",EX,wheel\n"' for number in range(LARGEST_ROW // 8))
-    assert code_of('serial,part,kind\n"' + many, "assemblies") == "file-form"
+
+
+def test_a_row_that_never_ends_is_not_gathered() -> None:
+    """Quoted cells may hold line breaks, and so many of them could fill the memory: the row's size is bounded."""
+    endless = 'serial,part,kind\n"WH\n' + '","a\n' * (LARGEST_ROW // 4 + 1)
+    with pytest.raises(TorquelogError) as caught:
+        rows_of(endless, "assemblies")
+    assert caught.value.code == "file-form"
+    assert "goes on for more than 256 KiB" in caught.value.what
 
 
 @pytest.mark.parametrize(
