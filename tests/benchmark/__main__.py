@@ -8,7 +8,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.benchmark import completing, recording, sheets, starting, verifying
+from tests.benchmark import completing, importing, recording, sheets, starting, verifying
 from tests.benchmark.timing import table
 
 
@@ -21,6 +21,7 @@ def main() -> int:
             *recording.figures(place),
             *verifying.figures(place),
             *sheets.figures(place),
+            *importing.figures(place),
             *completing.figures(place),
         ]
     print(table(figures))

@@ -4,7 +4,8 @@
 
 Sizes are readings, the smallest first (10000 and 100000 where none is named). Each command is a process; its time is
 processor time, as others may be at work on the machine. Beyond start-up means: less the same command that finds
-nothing. `--all` adds the commands that walk through the whole record, which at a million readings take minutes each.
+nothing. `--all` adds an import of 100,000 readings, and the commands that walk through the whole record, which at a
+million readings take minutes each.
 """
 
 import argparse
@@ -16,7 +17,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
 
-from tests.benchmark import verifying, whole
+from tests.benchmark import importing, verifying, whole
 from tests.benchmark.by_hand import BUSY
 from tests.benchmark.cost import Cost, cost, in_turn, memory_of
 from tests.benchmark.scene import TORQUELOG
@@ -154,7 +155,9 @@ def main() -> int:
     parser.add_argument("sizes", nargs="*", type=int, default=SIZES)
     parser.add_argument("--keep", default="", help="a folder in which the stations are kept")
     parser.add_argument(
-        "--all", action="store_true", help="the commands that walk through the whole record, too"
+        "--all",
+        action="store_true",
+        help="an import and the commands that walk through the whole record, too",
     )
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
@@ -162,6 +165,8 @@ def main() -> int:
         scenes = [scene(size, kept, Path(folder)) for size in sorted(asked.sizes)]
         parts = [questions, shown, walks, sizes, memory, *([whole.figures] if asked.all else [])]
         found = []
+        if asked.all:
+            found += importing.figures(Path(folder), importing.SCALE, rounds=1)
         for part in parts:
             for each in part(scenes):
                 found.append(each)
