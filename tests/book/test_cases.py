@@ -191,7 +191,7 @@ def naive(story, at, known):
     return grounds
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(stories(), st.data())
 def test_fitness_equals_the_naive_model_at_both_times(story, data):
     """Late entries, strikes before their targets, two chains in any order: the same grounds as plain loops find."""

@@ -21,7 +21,7 @@ from torquelog.ledger import database, keys, store
 from torquelog.ledger.form import parse_entry
 from torquelog.work import record
 
-FEW = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+FEW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @pytest.fixture(name="path")

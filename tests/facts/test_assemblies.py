@@ -54,7 +54,7 @@ def rows_of(told: list[Told]) -> Rows:
     return rows
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(told=tellings(), at=hours, known=hours)
 def test_places_are_those_of_the_naive_account(told: list[Told], at: int, known: int) -> None:
     """Every question about place, hold, position and ending has the naive account's answer, late entries,

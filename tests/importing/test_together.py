@@ -66,7 +66,7 @@ def lived(*files: tuple[str, bool], mend: Any = None) -> list[tuple[Any, ...]]:
             story.close_book()
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(drawn=ROWS, twice=st.booleans())
 def test_bringing_in_again_changes_nothing(drawn: list[dict[str, Any]], twice: bool) -> None:
     """Whatever the rows, the same ones among them; as CSV, then as JSON Lines."""
@@ -76,7 +76,7 @@ def test_bringing_in_again_changes_nothing(drawn: list[dict[str, Any]], twice: b
     assert lived((csv_of(rows), False), (json_of(rows), False), (csv_of(rows, "\t"), False)) == once
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(drawn=ROWS, data=st.data())
 def test_mended_rejects_give_what_a_correct_file_gives(
     drawn: list[dict[str, Any]], data: st.DataObject
