@@ -191,7 +191,7 @@ def test_another_form_is_asked_back(text, meant):
     assert (caught.value.code, caught.value.hint) == ("thread-unknown", f"Did you mean {meant}?")
 
 
-@pytest.mark.parametrize("text", ["fine", "clean and dry", "tie bolt", "1/2", "M", "x", "NPT"])
+@pytest.mark.parametrize("text", ["fine", "clean and dry", "tie bolt", "1/2", "M", "x", "NPT", "#99-999"])
 def test_a_word_is_no_thread(text):
     """Where nothing is near, the forms are shown."""
     with pytest.raises(TorquelogError) as caught:

@@ -171,7 +171,7 @@ def _write(
             continue
         _authorised(w.connection, entry)
         found.questions[entry.station] += filter(None, [clash(w.connection, entry)])
-        replaying.add(w.connection, entry, stored.text, stored.signature, known)
+        _add(w.connection, entry, stored, known)
         found.new[entry.station] += 1
     return found
 
@@ -185,6 +185,14 @@ def _tell(w: Writing, signer: Signer, walk: Walk, found: _Counted, known: Moment
     accepted = stations.accepted(w.connection, w.station, walk.station)
     questions = tuple(found.questions[walk.station])
     return Taken(walk.station, walk.identity, new, walk.number, head, accepted, questions)
+
+
+def _add(connection: sqlite3.Connection, entry: Entry, stored: Stored, known: Moment) -> None:
+    try:
+        replaying.add(connection, entry, stored.text, stored.signature, known)
+    except inner.MISSHAPEN as broken:
+        name = reference(entry.station, entry.number)
+        raise TorquelogError("body-form", f"{name} is not built as its kind asks.") from broken
 
 
 def _authorised(connection: sqlite3.Connection, entry: Entry) -> None:

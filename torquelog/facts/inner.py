@@ -116,8 +116,19 @@ def _reading(body: Body) -> Iterator[str]:
         (judged["direction"] not in DIRECTIONS, "its direction is none."),
         (body["outcome"] not in OUTCOMES, "its outcome is none."),
         (body["act"] not in ("tighten", "check"), "its act is none."),
-        ("assembly" not in body and not {"aircraft", "position"} <= body.keys(), "it names no owner."),
     )
+    yield from _owned(body)
+
+
+def _owned(body: Body) -> Iterator[str]:
+    """What is wrong with whose fasteners a body speaks of."""
+    owned = "assembly" in body or {"aircraft", "position"} <= body.keys()
+    yield from _first((not owned, "it names no owner."))
+
+
+def _step(body: Body) -> Iterator[str]:
+    """What is wrong inside a step, which may be one of the whole job."""
+    yield from _owned(body) if "group" in body else ()
 
 
 def _placement(body: Body) -> Iterator[str]:
@@ -151,6 +162,10 @@ def _demand(name: str, members: tuple[Member, ...], value: Any) -> None:
 
 
 _WRONG: Final[dict[str, Callable[[Body], Iterator[str]]]] = {
+    "act": _owned,
+    "step": _step,
+    "inspection": _owned,
+    "re-inspection": _owned,
     "reading": _reading,
     "placement": _placement,
     "job": _job,
