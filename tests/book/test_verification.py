@@ -105,6 +105,7 @@ def test_one_flipped_bit_of_a_text_is_found(path, data):
     assert verified(path).holds
 
 
+@pytest.mark.long
 @FEW
 @given(data=st.data())
 def test_one_flipped_bit_of_a_signature_is_found(path, data):

@@ -49,6 +49,7 @@ def test_every_command_of_the_tree_is_killed_or_only_reads() -> None:
     assert not READING & set(NAMES)
 
 
+@pytest.mark.long
 def test_some_commands_are_killed(tmp_path: Path, record_property: Record) -> None:
     """A few of them, always the same, each at a few of its operations."""
     names = random.Random(5).sample([name for name in NAMES if name != "demo"], FEW)
@@ -57,6 +58,7 @@ def test_some_commands_are_killed(tmp_path: Path, record_property: Record) -> No
     assert {each.command for each in found} == set(names)
 
 
+@pytest.mark.long
 def test_a_command_that_answers_before_its_commit_is_found(tmp_path: Path) -> None:
     """The whole program, but hasty, goes red."""
     with pytest.raises(AssertionError, match="answered and lost"):
