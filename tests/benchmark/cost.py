@@ -9,12 +9,13 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 LEAN = """
-import os, sys
+import os, sys, time
+start = time.perf_counter()
 quiet = os.open(os.devnull, os.O_RDWR)
 put = [(os.POSIX_SPAWN_DUP2, quiet, stream) for stream in (0, 1, 2)]
 child = os.posix_spawnp(sys.argv[1], sys.argv[1:], os.environ, file_actions=put)
 _, status, usage = os.wait4(child, 0)
-print(os.waitstatus_to_exitcode(status), usage.ru_maxrss)
+print(os.waitstatus_to_exitcode(status), time.perf_counter() - start, usage.ru_utime + usage.ru_stime, usage.ru_maxrss)
 """
 """Starts a process from a small one and tells what that took."""
 
@@ -26,7 +27,7 @@ class Cost(NamedTuple):
         seconds: from its start to its end.
         busy: seconds of a processor, its own and the system's for it: others at work on the machine hardly change it.
         memory: the most memory that it held, in MiB, or what the benchmark itself held when it started it, if that is
-            more (the kernel counts so); `memory_of` is free of that.
+            more (the kernel counts so); `apart` is free of that.
     """
 
     seconds: float
@@ -53,13 +54,13 @@ def cost(words: Sequence[str], *, allowed: Sequence[int] = (0,), **options: obje
     return Cost(seconds, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024)
 
 
-def memory_of(words: Sequence[str], *, allowed: Sequence[int] = (0,), **options: Any) -> float:
-    """The most memory that a process holds, in MiB; arguments as for `cost`."""
+def apart(words: Sequence[str], *, allowed: Sequence[int] = (0,), **options: Any) -> Cost:
+    """Run a process once, started from a small one, so that its memory is its own; arguments as for `cost`."""
     between = [sys.executable, "-I", "-S", "-c", LEAN, *words]
     done = subprocess.run(between, stdout=subprocess.PIPE, text=True, check=True, **options)
-    status, kibibytes = map(int, done.stdout.split())
+    status, seconds, busy, kibibytes = map(float, done.stdout.split())
     assert status in allowed, (words, status)
-    return kibibytes / 1024
+    return Cost(seconds, busy, kibibytes / 1024)
 
 
 def in_turn(acts: Sequence[Callable[[], Cost]], rounds: int) -> list[Cost]:

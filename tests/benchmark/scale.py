@@ -19,7 +19,7 @@ from pathlib import Path
 
 from tests.benchmark import importing, verifying, whole
 from tests.benchmark.by_hand import BUSY
-from tests.benchmark.cost import Cost, cost, in_turn, memory_of
+from tests.benchmark.cost import Cost, apart, cost, in_turn
 from tests.benchmark.scene import TORQUELOG
 from tests.benchmark.stations import Scene, kept_in, scene
 from tests.benchmark.timing import Figure, compare, figure, table
@@ -134,7 +134,8 @@ def memory(scenes: Sequence[Scene]) -> Iterator[Figure]:
     """The most memory of each command, beside the same in the smallest station; MiB stand where times do elsewhere."""
     small, *larger = scenes
     for words in HEAVY:
-        least, *others = (memory_of(named(place, words), env=place.env, cwd=place.folder) for place in scenes)
+        costs = [apart(named(place, words), env=place.env, cwd=place.folder) for place in scenes]
+        least, *others = (each.memory for each in costs)
         for place, most in zip(larger, others, strict=True):
             name = f"{' '.join(words)}, MiB at {place.size:,}"
             yield figure(name, f"itself at {small.size:,}", most / 1000, least / 1000, most=1.5)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from tests.benchmark.cost import Cost, cost
+from tests.benchmark.cost import Cost, apart
 from tests.benchmark.scene import PASSPHRASE, TORQUELOG
 from tests.benchmark.stations import Scene
 from tests.benchmark.timing import Figure, figure
@@ -47,7 +47,7 @@ def _cost(place: Scene, name: str) -> Cost:
         place._replace(env=env).run("sign-in", "AA", "--passphrase-stdin", said=f"{PASSPHRASE}\n")
     elif name == "rebuild":
         env = {**env, "TORQUELOG_DB": str(copy)}
-    return cost([TORQUELOG, name, *words], env=env, cwd=place.folder)
+    return apart([TORQUELOG, name, *words], env=env, cwd=place.folder)
 
 
 def _other(folder: Path) -> Path:

@@ -6,7 +6,7 @@ from io import StringIO
 import pytest
 
 from torquelog.cli.answer import Column, Table
-from torquelog.cli.spreadsheet import cell, csv_text
+from torquelog.cli.spreadsheet import cell, write_csv
 
 
 @pytest.mark.parametrize("text", ["=1+1", "+SUM(A1)", "-2+3", "@cmd", "-2 in", "-0.50 %", "＝1+1", "＠cmd"])
@@ -45,5 +45,6 @@ def test_an_object_in_a_list_is_told_by_names_and_values() -> None:
 
 def test_printed_cells_are_guarded_as_well() -> None:
     """A table without records writes what the screen shows."""
-    text = csv_text(Table((Column("place"),), (("=A1",), ("B2",))))
-    assert list(csv.reader(StringIO(text))) == [["place"], ["'=A1"], ["B2"]]
+    out = StringIO()
+    write_csv(Table((Column("place"),), (("=A1",), ("B2",))), out)
+    assert list(csv.reader(out.getvalue().splitlines())) == [["place"], ["'=A1"], ["B2"]]

@@ -12,15 +12,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
 
+from tests.faults.laid import RECORD, lay, signed_in
 from tests.faults.technician import LATER
-from tests.support.books import HOUR
-from tests.support.story import Story
-from torquelog.book.signer import Signer
 from torquelog.cli import record
 from torquelog.cli.context import Context
-from torquelog.clock import SetClock, offset_text
-from torquelog.ledger import keys
-from torquelog.ledger.form import parse_reference
+from torquelog.clock import SetClock
 
 COUNT: Final = 400
 GROUP: Final = {"id": "tie-bolt", "on": "wheel", "count": COUNT, "torque": "100..110 N·m"}
@@ -28,17 +24,7 @@ GROUP: Final = {"id": "tie-bolt", "on": "wheel", "count": COUNT, "torque": "100.
 
 def prepare(folder: Path) -> None:
     """A record with one job of many bolts, and the key that signs the readings beside it."""
-    story = Story(folder)
-    story.wrench(cycles=None)
-    story.assembly()
-    story.card("BUILD", GROUP)
-    story.job()
-    seed = keys.new_seed()
-    until = offset_text(story.clock.moment + 16 * HOUR, story.book.zone)
-    entry = story.says("sign-in", {"public_key": keys.public_key(seed), "until": until}, own=True)
-    kept = {"key": parse_reference(entry)[1], "seed": seed.hex()}
-    (folder / "signer.json").write_text(json.dumps(kept), encoding="utf-8")
-    story.close_book()
+    lay(folder, GROUP)
 
 
 class Sender(io.BytesIO):
@@ -67,12 +53,11 @@ def reading(number: int) -> dict[str, Any]:
 def main() -> None:
     """Record on, from where the record stands, until killed."""
     folder = Path(sys.argv[1])
-    kept = json.loads((folder / "signer.json").read_text(encoding="utf-8"))
-    signer = Signer("TK", kept["key"], "sign-in", bytes.fromhex(kept["seed"]))
+    signer = signed_in(folder)
     clock = SetClock(LATER)
     stdin = type("Pipe", (), {"buffer": Sender(clock), "isatty": lambda _self: False})()
     context = Context(clock=clock, stdin=stdin, stdout=sys.stdout, stderr=sys.stderr)
-    context.db, context.clock_ok, context.json = str(folder / "qhr.db"), True, True
+    context.db, context.clock_ok, context.json = str(folder / RECORD), True, True
     (newest,) = context.book("write").connection.execute("SELECT max(recorded) FROM reading").fetchone()
     clock.moment = max(newest or 0, LATER) + 1
     record.signed_in = lambda _context, _book: signer  # type: ignore[assignment]

@@ -5,18 +5,14 @@ As a command: `python -m tests.faults.technician FOLDER` types at `torquelog wor
 """
 
 import io
-import json
 import sys
 from pathlib import Path
 
+from tests.faults.laid import RECORD, lay, signed_in
 from tests.support.books import HOUR, NOON
-from tests.support.story import Story
-from torquelog.book.signer import Signer
 from torquelog.cli import work
 from torquelog.cli.context import Context
-from torquelog.clock import SetClock, offset_text
-from torquelog.ledger import keys
-from torquelog.ledger.form import parse_reference
+from torquelog.clock import SetClock
 from torquelog.work import doing
 
 JOB = "J-1"
@@ -29,17 +25,7 @@ LATER = NOON + HOUR
 
 def prepare(folder: Path) -> None:
     """A record with one job of 7,200 readings, more than 200 rounds come to, and the key that signs them beside it."""
-    story = Story(folder)
-    story.wrench(cycles=None)
-    story.assembly()
-    story.card("BUILD", GROUP)
-    story.job()
-    seed = keys.new_seed()
-    until = offset_text(story.clock.moment + 16 * HOUR, story.book.zone)
-    entry = story.says("sign-in", {"public_key": keys.public_key(seed), "until": until}, own=True)
-    kept = {"key": parse_reference(entry)[1], "seed": seed.hex()}
-    (folder / "signer.json").write_text(json.dumps(kept), encoding="utf-8")
-    story.close_book()
+    lay(folder, GROUP)
 
 
 class Hands(io.StringIO):
@@ -67,12 +53,11 @@ class Hands(io.StringIO):
 def main() -> None:
     """Work on, from where the record stands, until killed or done."""
     folder = Path(sys.argv[1])
-    kept = json.loads((folder / "signer.json").read_text(encoding="utf-8"))
-    signer = Signer("TK", kept["key"], "sign-in", bytes.fromhex(kept["seed"]))
+    signer = signed_in(folder)
     clock = SetClock(0)
     drivers: list[work.Driver] = []
     context = Context(clock=clock, stdin=Hands(drivers, clock), stdout=sys.stdout, stderr=sys.stderr)
-    context.db, context.clock_ok = str(folder / "qhr.db"), True
+    context.db, context.clock_ok = str(folder / RECORD), True
     book = context.book("write")
     (clock.moment,) = book.connection.execute("SELECT max(recorded) FROM reading").fetchone()
     clock.moment = (clock.moment or LATER) + PAUSE

@@ -247,9 +247,3 @@ def write_lines(stream: TextIO, lines: Sequence[str]) -> None:
     """Write lines at once and let them through."""
     stream.write("\n".join(lines) + "\n")
     stream.flush()
-
-
-def write_text(stream: TextIO, text: str) -> None:
-    """Write text of our own, such as help, as the stream can show it."""
-    page = Page(stream)
-    write_lines(stream, [page.plain(line) for line in text.split("\n")])

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from io import StringIO
 from typing import Final, TextIO
 
 from torquelog.cli.answer import Json, Table
@@ -12,13 +11,6 @@ FORMULA: Final = tuple("=+-@＝＋－＠")
 """How a cell begins that spreadsheets compute; the wide forms are computed by those that read East Asian text."""
 
 NUMBER: Final = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
-
-
-def csv_text(table: Table) -> str:
-    """The table's records, or its printed cells where it has none."""
-    out = StringIO()
-    write_csv(table, out)
-    return out.getvalue()
 
 
 class Plain:

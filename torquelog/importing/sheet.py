@@ -5,7 +5,7 @@ The first sign of the file tells which of the two it is, the header which sign s
 
 import csv
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from itertools import chain
 from typing import Final, NamedTuple
 
@@ -261,8 +261,3 @@ def _missing(column: Column) -> TorquelogError:
         f"There is nothing in the column {quoted(column.name)}.",
         why=f"It holds {column.meaning}.",
     )
-
-
-def digest_cells(cells: Sequence[dict[str, str]]) -> list[list[list[str]]]:
-    """Rows in the one form that their id is made from: names and texts, in the order of the names."""
-    return [[[name, row[name]] for name in sorted(row)] for row in cells]

@@ -18,10 +18,6 @@ from torquelog.torque.drift import Change, Drift, drift
 from torquelog.torque.units import Torque
 
 COVERED: Final = 0.95
-UNKNOWN: Final = (
-    "No drift is known yet: it takes a certificate that says how the wrench was left, and a later one that says how it "
-    "was found, at one torque."
-)
 
 Place = tuple[str, Fraction]
 
