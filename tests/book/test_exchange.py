@@ -362,3 +362,19 @@ def test_the_largest_entry_fits_on_a_line():
     """A body of the largest size, each sign of it written as an escape."""
     largest = BODY_BYTES // 2 * "é"
     assert len(json.dumps({"text": largest})) < takein.LONGEST
+
+
+def test_an_entry_that_no_rows_can_be_made_of_is_named(story, lgw, monkeypatch):
+    """Whatever its form let through: the entry is told, and nothing of the export is taken in."""
+    real = takein.replaying.add
+
+    def stumbling(connection, entry, *rest):
+        if entry.kind == "report":
+            raise KeyError("aircraft")
+        real(connection, entry, *rest)
+
+    monkeypatch.setattr(takein.replaying, "add", stumbling)
+    before = facts(story.book)
+    error = refusal("body-form", story, exported(lgw.book))
+    assert error.what.startswith("LGW-")
+    assert facts(story.book) == before
