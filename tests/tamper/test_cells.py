@@ -94,6 +94,7 @@ def test_a_flipped_bit_of_an_entry_is_found(data: Callable[[], bytes], record_pr
     record_property("count", str(count))
 
 
+@pytest.mark.long
 def test_a_flipped_bit_of_a_register_is_found(record_property):
     """In any column of any register that has rows."""
     count = sweep(
