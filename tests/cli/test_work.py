@@ -156,3 +156,29 @@ def test_in_a_pipe_a_line_of_which_nothing_could_be_made_is_told_by_the_exit(tec
     status, shown = technician.work(*READY, "26,5", "26.5", "62", command="work J-5 --lines", terminal=False)
     assert status == 2
     assert len(re.findall(r"^tie bolt ", shown, re.MULTILINE)) == 2
+
+
+def test_a_reading_is_told_before_anything_else_is_looked_up(
+    technician: Technician, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where what follows a reading goes wrong, the reading has been told with its entry, on a line that has ended."""
+    from torquelog.work import session_news
+
+    def goes_wrong(*_: object) -> object:
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(session_news, "recorded", goes_wrong)
+    _, shown = technician.work(*READY, "", command="work J-5 --lines", terminal=False)
+    assert re.search(r"^tie bolt +1 .* within +Q[A-Z]+-\d{6}\s*$", shown, re.MULTILINE)
+
+
+@pytest.mark.parametrize("width", [80, 76, 40])
+def test_a_reading_told_at_once_is_one_line_in_the_end(
+    technician: Technician, monkeypatch: pytest.MonkeyPatch, width: int
+) -> None:
+    """On a terminal with --lines, how far the job is ends the line that was begun; where it has to be broken, it is whole."""
+    monkeypatch.setenv("COLUMNS", str(width))
+    _, shown = technician.work(*READY, "", "", command="work J-5 --lines")
+    lines = [" ".join(line.split()) for line in plain(shown).split("\n")]
+    assert all(len(line) <= width for line in plain(shown).split("\n") if "tie bolt  1" in line)
+    assert re.search(r"tie bolt 1 26\.5 lbf·ft .* within Q[A-Z]+-\d{6}.* 1 of 24", " ".join(lines))

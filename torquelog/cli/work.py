@@ -12,7 +12,7 @@ from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
 from torquelog.cli.render import BOLD, PLAIN, Page, envelope_text, write_lines
 from torquelog.cli.signing import open_for, signed_in
-from torquelog.cli.text import wrapped
+from torquelog.cli.text import columns, wrapped
 from torquelog.cli.work_screen import NARROW, Head, screen
 from torquelog.cli.work_words import say
 from torquelog.errors import TorquelogError
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from torquelog.book.opening import Book
     from torquelog.book.signer import Signer
     from torquelog.work.session_question import Question
-    from torquelog.work.session_state import Session
+    from torquelog.work.session_state import Effect, Last, Session
 
 USUAL_HEIGHT: Final = 24
 ASKED_FOR: Final = 60_000
@@ -29,6 +29,9 @@ ASKED_FOR: Final = 60_000
 
 ROOM: Final = 10
 """Columns that are left behind a prompt for what is typed."""
+
+PROGRESS: Final = len("   999 of 999")
+"""Columns that are left behind a reading for how far the job is."""
 
 CLEAR: Final = "\x1b[H\x1b[2J"
 PLAIN_FIRST: Final = frozenset({"condition", "lots", "wrench", "end"})
@@ -107,6 +110,7 @@ class Driver:
         self.head_seen = work_opening.head_number(book)
         self.opened = session
         self.claims = work_opening.claims_of(book, session)
+        self.begun = False
 
     def run(self) -> None:
         """The whole session."""
@@ -116,6 +120,7 @@ class Driver:
             self.loop()
         finally:
             self.claims.let_go()
+            self.end_line("")
 
     def loop(self) -> None:
         """Ask, read, carry out, tell; until it ends."""
@@ -137,13 +142,15 @@ class Driver:
                 self.carry_out(effect)
             self.told(before)
 
-    def carry_out(self, effect: object) -> None:
+    def carry_out(self, effect: "Effect") -> None:
         """Have one effect carried out, signed by who is signed in."""
         from torquelog.work import doing
 
         signer = self.signer()
         expected = self.head_seen
-        self.session = doing.carry_out(self.book, signer, self.session, effect, token_hex(16))  # type: ignore[arg-type]
+        self.session = doing.carry_out(
+            self.book, signer, self.session, effect, token_hex(16), self.begin_line
+        )
         self.head_seen = work_opening.head_number(self.book)
         if self.head_seen > expected + 1:
             self.session = doing.look_again(self.book, self.session, self.session.others)
@@ -246,7 +253,30 @@ class Driver:
             answer = work_lines.answer_to(before, after, question(after))
             write_lines(self.context.stdout, [envelope_text(self.context, answer, self.number)])
         elif not self.drawn or bench is None or after.ended or question(after).kind in PLAIN_FIRST:
-            self.write(list(work_lines.since(before, after)))
+            news = work_lines.since(before, after)
+            if self.begun:
+                next(news)
+                self.end_line(work_lines.so_far(after))
+            self.write(list(news))
+
+    def begin_line(self, last: "Last") -> None:
+        """Say at once that a reading is on record; the line ends with how far the job is, once that is worked out.
+
+        Not on the drawn screen, nor where the line has to be broken.
+        """
+        if self.context.json or self.drawn:
+            return
+        line = self.page.plain(work_lines.reading_line(last))
+        if self.page.width is None or columns(line) + PROGRESS <= self.page.width:
+            self.context.stdout.write(line)
+            self.context.stdout.flush()
+            self.begun = True
+
+    def end_line(self, rest: str) -> None:
+        """The rest of a line that was begun."""
+        if self.begun:
+            self.begun = False
+            write_lines(self.context.stdout, [rest])
 
     def write(self, lines: list[str]) -> None:
         """Write lines as this terminal or pipe can show them."""

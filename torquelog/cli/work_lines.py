@@ -10,7 +10,7 @@ from torquelog.errors import MISUSE
 from torquelog.rules.names import fastener_name
 from torquelog.work.plan import progress
 from torquelog.work.session_question import Question
-from torquelog.work.session_state import Session, group_of
+from torquelog.work.session_state import Last, Session, group_of
 from torquelog.work.session_words import NOTHING, limits_words
 
 EXITS = {"within": 0, "below": 4, "above": 4, "refused": 3}
@@ -19,14 +19,24 @@ EXITS = {"within": 0, "below": 4, "above": 4, "refused": 3}
 def since(before: Session, after: Session) -> Iterator[str]:
     """What a line brought: its readings, one line each, and what is to be read about it."""
     for last in after.history[len(before.history) :]:
-        taken, every = progress(after.facts)
-        name = fastener_name(last.group, 0).rpartition(" ")[0]
-        cells = (
-            f"{name} {last.item:>2}", padded(str(last.indicated), 12), padded(last.applied, 10),
-            padded(last.outcome, 8), padded(last.entry, 11), f"{taken} of {every}",
-        )  # fmt: skip
-        yield "   ".join(cells)
+        yield reading_line(last) + so_far(after)
     yield from after.said
+
+
+def reading_line(last: Last) -> str:
+    """A reading that is on record, without how far the job is."""
+    name = fastener_name(last.group, 0).rpartition(" ")[0]
+    cells = (
+        f"{name} {last.item:>2}", padded(str(last.indicated), 12), padded(last.applied, 10),
+        padded(last.outcome, 8), padded(last.entry, 11),
+    )  # fmt: skip
+    return "   ".join(cells)
+
+
+def so_far(after: Session) -> str:
+    """How far the job is, as it stands behind a reading."""
+    taken, every = progress(after.facts)
+    return f"   {taken} of {every}"
 
 
 def heading(session: Session, asked: Question) -> str:

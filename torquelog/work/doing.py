@@ -1,6 +1,6 @@
 """Carrying out what the guided session wants done: each effect through the act that single commands use, too."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Final
 
 from torquelog.book.jobview import JobState, job_state
@@ -25,6 +25,7 @@ from torquelog.work.session_state import (
     Do,
     Effect,
     HandOver,
+    Last,
     LeaveOut,
     LookUp,
     Read,
@@ -77,7 +78,13 @@ def _confirmed(book: Book, job: str) -> frozenset[str]:
     )
 
 
-def carry_out(book: Book, signer: Signer, session: Session, effect: Effect, entry_id: str) -> Session:
+Taken = Callable[[Last], None]
+"""Told of a reading the moment it is on record, before anything else is looked up."""
+
+
+def carry_out(
+    book: Book, signer: Signer, session: Session, effect: Effect, entry_id: str, taken: Taken | None = None
+) -> Session:
     """Carry out one effect, and tell the session what became of it.
 
     Args:
@@ -85,21 +92,24 @@ def carry_out(book: Book, signer: Signer, session: Session, effect: Effect, entr
         session: as it stands.
         effect: what it wants done.
         entry_id: 32 hex digits, drawn just now, that a reading bears: after a trouble of the disk it is looked up by it.
+        taken: who is told of a reading as soon as it is on record.
 
     Raises:
         TorquelogError: a trouble of the storage, or of the signature; any other is said in the session.
     """
     try:
-        return _carried_out(book, signer, session, effect, entry_id)
+        if isinstance(effect, Read):
+            return _read(book, signer, session, effect, entry_id, taken)
+        return _carried_out(book, signer, session, effect)
     except TorquelogError as error:
         if error.exit == STORAGE or error.code in ENDING:
             raise
         return session_news.trouble(session, error)
 
 
-def _carried_out(book: Book, signer: Signer, session: Session, effect: Effect, entry_id: str) -> Session:
-    if isinstance(effect, Read):
-        return _read(book, signer, session, effect, entry_id)
+def _carried_out(
+    book: Book, signer: Signer, session: Session, effect: LookUp | Act | Do | Strike | LeaveOut | HandOver
+) -> Session:
     if isinstance(effect, LookUp):
         return _look_up(book, session, effect)
     if isinstance(effect, Act):
@@ -121,8 +131,12 @@ def _carried_out(book: Book, signer: Signer, session: Session, effect: Effect, e
     return _hand_over(book, signer, session, effect)
 
 
-def _read(book: Book, signer: Signer, session: Session, effect: Read, entry_id: str) -> Session:
+def _read(
+    book: Book, signer: Signer, session: Session, effect: Read, entry_id: str, taken: Taken | None
+) -> Session:
     found = surely(book, lambda: record(book, signer, effect.asked, entry_id=entry_id, new_id=True), entry_id)
+    if taken is not None:
+        taken(session_news.last_of(found))
     return session_news.recorded(session, found, _after_reading(book, session, found), book.clock.now())
 
 

@@ -29,21 +29,26 @@ def recorded(session: Session, found: Recorded, facts: Facts, now: Moment) -> Se
         facts: the job after it.
         now: when it is acknowledged; a second Enter within a second of it is the same press.
     """
-    asked = found.asked
-    place = (asked.group, asked.item)
-    applied = beside(found.applied, found.unit, found.limits)
-    slot = asked.step or f"pass {asked.pass_}"
+    place = (found.asked.group, found.asked.item)
+    last = last_of(found)
     fresh = _fresh(session, found)
-    last = Last(
-        asked.group, asked.item, slot, asked.reading, applied, found.outcome, found.act, found.reference
-    )
     known = session._replace(
         facts=facts, history=(*session.history, last), entry=(found.reference, "reading"), chosen=None,
         entered=now if session.entered is not None else None, dialogue=None,
         told=session.told | {remark.code for remark in fresh},
         tolerated=session.tolerated - {place} if found.outcome in ("above", "refused") else session.tolerated,
     )  # fmt: skip
-    return known.saying(*_said(session, found, applied), *(remark.message for remark in fresh))
+    return known.saying(*_said(session, found, last.applied), *(remark.message for remark in fresh))
+
+
+def last_of(found: Recorded) -> Last:
+    """A reading as it is shown."""
+    asked = found.asked
+    slot = asked.step or f"pass {asked.pass_}"
+    applied = beside(found.applied, found.unit, found.limits)
+    return Last(
+        asked.group, asked.item, slot, asked.reading, applied, found.outcome, found.act, found.reference
+    )
 
 
 def _fresh(session: Session, found: Recorded) -> list[Remark]:
