@@ -176,7 +176,7 @@ def test_a_reading_is_told_before_anything_else_is_looked_up(
 def test_a_reading_told_at_once_is_one_line_in_the_end(
     technician: Technician, monkeypatch: pytest.MonkeyPatch, width: int
 ) -> None:
-    """On a terminal with --lines, how far the job is ends the line that was begun; where it has to be broken, it is whole."""
+    """With --lines on a terminal, how far the job is ends the line that was begun; one that is broken comes whole."""
     monkeypatch.setenv("COLUMNS", str(width))
     _, shown = technician.work(*READY, "", "", command="work J-5 --lines")
     lines = [" ".join(line.split()) for line in plain(shown).split("\n")]
