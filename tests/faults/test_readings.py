@@ -12,7 +12,7 @@ import pytest
 from tests.faults.harness import acknowledged_hold, fail_at_every_point, power_loss
 from tests.generator.station import Size, Station
 from tests.support.measure import one_in
-from torquelog.book.judging import Asked
+from torquelog.book.asked import Asked
 from torquelog.book.opening import Book, open_book
 from torquelog.book.verification import verify_file
 from torquelog.book.writing import writing

@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from tests.support.books import sign_in
+from torquelog.book.asked import Asked
 from torquelog.book.founding import found_station
-from torquelog.book.judging import Asked
 from torquelog.book.opening import Book
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import Moment, Period, SetClock, from_utc_text, offset_text

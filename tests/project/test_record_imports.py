@@ -28,9 +28,9 @@ HEAVY = {
 
 OURS = {
     "book": {
-        "authorisation", "cases", "curves", "fasteners", "format", "jobview", "judging", "left_behind",
-        "opening", "particulars", "reading_remarks", "recent", "sign_ins", "signer", "turns", "used_tools",
-        "writing",
+        "asked", "at_group", "authorisation", "cases", "curves", "fasteners", "format", "jobview", "judging",
+        "left_behind", "opening", "particulars", "reading_remarks", "recent", "sign_ins", "signer", "taken_with",
+        "turns", "used_tools", "writing",
     },
     "cli": {
         "answer", "app", "asked", "carry", "command", "context", "group", "helptext", "layout", "lines",

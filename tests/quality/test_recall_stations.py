@@ -11,7 +11,7 @@ from tests.quality.test_recall import calibrated, scene
 from tests.support.books import Kept, sign_in
 from tests.support.story import Story
 from torquelog.book import exporting, takein
-from torquelog.book.judging import Asked
+from torquelog.book.asked import Asked
 from torquelog.book.opening import Book
 from torquelog.book.recall_causes import pending
 from torquelog.clock import SetClock

@@ -16,8 +16,8 @@ from typing import Any, NamedTuple
 import pytest
 
 from tests.support.books import DAY, HOUR, NOON, enrol, new_book, sign_in
+from torquelog.book.asked import Asked, RunOn
 from torquelog.book.jobview import JobState, job_state
-from torquelog.book.judging import Asked, RunOn
 from torquelog.book.opening import Book, open_book
 from torquelog.book.signer import Signer
 from torquelog.book.verification import verify

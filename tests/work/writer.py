@@ -7,7 +7,7 @@ for a line, then prints each entry as it is acknowledged; an error is a line wit
 import sys
 from contextlib import closing
 
-from torquelog.book.judging import Asked
+from torquelog.book.asked import Asked
 from torquelog.book.opening import open_book
 from torquelog.book.signer import Signer
 from torquelog.clock import SetClock

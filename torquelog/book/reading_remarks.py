@@ -3,115 +3,113 @@
 What is said of its tools is told with their judgement (`rules.fit_remarks`).
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import takewhile
 from typing import Final, NamedTuple
 
+from torquelog.book.at_group import AtGroup
 from torquelog.book.recent import Recent
 from torquelog.book.turns import out_of_turn
+from torquelog.book.used_tools import Moments
 from torquelog.clock import Moment
-from torquelog.facts import cards, lately
-from torquelog.facts.card_form import AIRCRAFT, Card, Group
-from torquelog.facts.jobs import Job
+from torquelog.facts import lately
+from torquelog.facts.card_form import AIRCRAFT, Group
 from torquelog.facts.rows import END_OF_TIME, AsOf
-from torquelog.facts.stations import Rules
 from torquelog.kept import kept
 from torquelog.rules import demand
 from torquelog.rules.fastener import State
 from torquelog.rules.grounds import Remark
 from torquelog.rules.names import fastener_name
 
-MINUTE: Final[Moment] = 60_000
-
 
 class Place(NamedTuple):
-    """Where a reading belongs: job, card, group, number, whose fastener, which slot, how it stood before."""
+    """Which fastener a reading is for: its group, its number, the slot, and how it stood before."""
 
-    job: Job
-    card: Card
-    group: Group
+    where: AtGroup
     item: int
-    owner: str
     slot: demand.Slot
     before: State
 
     @property
     def name(self) -> str:
         """The fastener, as people say it."""
-        return fastener_name(self.group.id, self.item)
+        return fastener_name(self.where.group.id, self.item)
 
 
 def of_reading(
-    recent: Recent, place: Place, at: Moment, now: Moment, rules: Rules, act_remark: str, wrench: str,
+    recent: Recent, place: Place, when: Moments, act_remark: str, wrench: str,
     *, loosened: bool, awaits: bool, worn: bool,
-) -> Iterator[Remark]:  # fmt: skip
+) -> list[Remark]:  # fmt: skip
     """The remarks on a reading.
 
     Args:
         recent: the record, with what was found before and still holds.
         place: where it belongs.
-        at: when the work was performed; now: the time of the entry.
-        rules: the station's rules at that time.
+        when: when the work was performed, and the time of the entry.
         act_remark: the code of the remark that goes with the act, or "".
         wrench: what with.
         loosened: whether the fastener was loosened first.
         awaits: whether a second person has to confirm.
         worn: whether the run-on torque was outside the card's limits.
     """
-    if act_remark:
-        yield from _act(place, act_remark)
-    if now - at > rules.whole("late-minutes") * MINUTE:
-        yield Remark("late", "Entered later than the work was done.")
-    yield from _before(recent, place, at)
-    if place.group.on == AIRCRAFT and place.job.assemblies:
-        yield from _astray(recent, place, at)
+    where = place.where
+    found = _act(place, act_remark) if act_remark else []
+    if when.now - when.at > where.late:
+        found.append(Remark("late", "Entered later than the work was done."))
+    found += _before(where, when.at)
+    if where.group.on == AIRCRAFT and where.job.assemblies:
+        found += _astray(recent, where, when.at)
     if awaits:
-        yield Remark("awaits-confirmation", "A second person has to confirm this entry.")
+        found.append(Remark("awaits-confirmation", "A second person has to confirm this entry."))
     if worn:
-        yield Remark("run-on-low", "The run-on torque is outside the card's limits: replace the nut.")
+        said = "The run-on torque is outside the card's limits: replace the nut."
+        found.append(Remark("run-on-low", said))
     if not act_remark:
-        yield from _turn(recent, place, loosened)
-    other = _last_wrench(recent, place)
+        found += _turn(recent, place, loosened)
+    other = _last_wrench(recent, where)
     if other is not None and other != wrench:
-        yield Remark("other-wrench", f"Other fasteners of this group were tightened with {other}.")
+        said = f"Other fasteners of this group were tightened with {other}."
+        found.append(Remark("other-wrench", said))
+    return found
 
 
-def _act(place: Place, act_remark: str) -> Iterator[Remark]:
-    if act_remark == "already-tight":
-        said = "was tight already: this is a check, not a tightening."
-        yield Remark(act_remark, f"{place.name.capitalize()} {said}")
-    elif act_remark == "loosen-first":
-        said = "has to be loosened first, so this is a check. After loosening, add --loosened."
-        yield Remark(act_remark, f"{place.name.capitalize()} {said}")
+_ACTS: Final = {
+    "already-tight": "was tight already: this is a check, not a tightening.",
+    "loosen-first": "has to be loosened first, so this is a check. After loosening, add --loosened.",
+}
 
 
-def _before(recent: Recent, place: Place, at: Moment) -> Iterator[Remark]:
-    if at < place.job.opened:
-        yield Remark("before-job", f"The work was done before {place.job.job} was opened.")
-    approval = recent.ask(cards.approval, place.card.digest)
+def _act(place: Place, act_remark: str) -> list[Remark]:
+    return [Remark(act_remark, f"{place.name.capitalize()} {_ACTS[act_remark]}")]
+
+
+def _before(where: AtGroup, at: Moment) -> list[Remark]:
+    found = []
+    if at < where.job.opened:
+        found.append(Remark("before-job", f"The work was done before {where.job.job} was opened."))
+    approval, card = where.approval, where.card.card
     if approval is not None and at < approval.at:
-        yield Remark("before-approval", f"The work was done before card {place.card.card} was approved.")
+        found.append(Remark("before-approval", f"The work was done before card {card} was approved."))
     if approval is not None and approval.own:
-        yield Remark("own-approval", f"Card {place.card.card} was approved by its own drafter.")
+        found.append(Remark("own-approval", f"Card {card} was approved by its own drafter."))
+    return found
 
 
-def _astray(recent: Recent, place: Place, at: Moment) -> Iterator[Remark]:
+def _astray(recent: Recent, where: AtGroup, at: Moment) -> Iterator[Remark]:
     from torquelog.book.position import held_by, others_there
 
-    for sort, key in held_by(place.job, place.group):
-        for other in others_there(recent.connection, place.job, sort, key, AsOf(at, END_OF_TIME)) or ():
-            said = f"At {place.job.position} was {sort} {other.serial}, and {place.job.job} names {key}."
+    for sort, key in held_by(where.job, where.group):
+        for other in others_there(recent.connection, where.job, sort, key, AsOf(at, END_OF_TIME)) or ():
+            said = f"At {where.job.position} was {sort} {other.serial}, and {where.job.job} names {key}."
             yield Remark("other-assembly", said)
 
 
-def _turn(recent: Recent, place: Place, loosened: bool) -> Iterator[Remark]:
+def _turn(recent: Recent, place: Place, loosened: bool) -> Iterable[Remark]:
+    where = place.where
     done = frozenset[tuple[str, int]]() if loosened else place.before.done
-    if not _earlier(place.group, place.slot) <= done:
-        yield Remark("order", f"An earlier pass or step of {place.name} is still open.")
-    else:
-        yield from out_of_turn(
-            recent, place.job, place.card, place.group, place.owner, place.item, place.slot
-        )
+    if not _earlier(where.group, place.slot) <= done:
+        return [Remark("order", f"An earlier pass or step of {place.name} is still open.")]
+    return out_of_turn(recent, where.job, where.card, where.group, where.owner, place.item, place.slot)
 
 
 @kept
@@ -120,11 +118,9 @@ def _earlier(group: Group, slot: demand.Slot) -> frozenset[tuple[str, int]]:
     return frozenset(each.key for each in takewhile(lambda each: each.key != slot.key, demand.slots(group)))
 
 
-def _last_wrench(recent: Recent, place: Place) -> str | None:
+def _last_wrench(recent: Recent, where: AtGroup) -> str | None:
     """The wrench that was used last in this job's group, to notice a mixture."""
-    left = recent.left_behind(place.owner, place.group.id)
-    if left is None:
-        last = lately.last_in_group(recent.connection, place.job.job, place.owner, place.group.id)
-    else:
-        last = left.last_use(place.job.job)
+    job, group = where.job.job, where.group.id
+    left = recent.left_behind(where.owner, group)
+    last = left.last_use(job) if left else lately.last_in_group(recent.connection, job, where.owner, group)
     return last[-1] if last else None

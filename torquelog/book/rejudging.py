@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
-from torquelog.book.judging import Judged, asked_of, judge, judged_member
+from torquelog.book.asked import asked_of
+from torquelog.book.judging import Judged, judge, judged_member
 from torquelog.clock import from_offset_text, from_utc_text
 from torquelog.errors import TorquelogError
 from torquelog.facts import stations

@@ -11,6 +11,7 @@ from torquelog.book.recent import Recent
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts import tools
+from torquelog.facts.rows import END_OF_TIME
 from torquelog.facts.tools import Tool
 from torquelog.ledger.form import parse_entry
 from torquelog.ledger.store import entry_at
@@ -40,6 +41,17 @@ class _Kept(NamedTuple):
     judged: ToolJudged
 
 
+class Span(NamedTuple):
+    """Moments of use: from one up to, not including, another."""
+
+    since: Moment
+    until: Moment
+
+
+NEVER: Final = Span(END_OF_TIME, 0)
+ALWAYS: Final = Span(0, END_OF_TIME)
+
+
 class Moments(NamedTuple):
     """When the work was performed, and the time of the entry that records it."""
 
@@ -48,7 +60,11 @@ class Moments(NamedTuple):
 
 
 class Bench:
-    """Looks tools up and judges them for one reading."""
+    """Looks tools up and judges them for one reading.
+
+    Attributes:
+        holds: the times of use for which everything that was judged here would be judged the same.
+    """
 
     def __init__(
         self,
@@ -66,6 +82,7 @@ class Bench:
         self._job = job
         self._when = when
         self._used: dict[str, int] = {}
+        self.holds = ALWAYS
 
     def tool(self, name: str, sort: str) -> Tool:
         """The wrench or adapter of that number; raises `tool-unknown`."""
@@ -122,16 +139,18 @@ class Bench:
         known, settled = settled_case(self._recent, self._station, self._zone, tool, use.at)
         if not settled or known.tool.cycles:
             judged = fitness.judge(known._replace(uses=known.uses + earlier) if earlier else known, use)
+            self.holds = NEVER
             return ToolJudged(tool, role, judged)
         for_job = use.job if known.whereabouts.job else ""
         width = use.width and (use.width.numerator, use.width.denominator)
         key = (_Kept, tool.tool, role, use.indicated, use.direction, use.person, for_job, width)
         kept: _Kept | None = self._recent.recall(*key)
-        if kept is not None and kept.since <= use.at < kept.until and use.at <= use.now:
-            return kept.judged
-        found = ToolJudged(tool, role, fitness.judge(known, use))
-        self._recent.keep(_Kept(use.at, fitness.until_when(known, use, found.fitness), found), *key)
-        return found
+        if kept is None or not kept.since <= use.at < kept.until or use.at > use.now:
+            found = ToolJudged(tool, role, fitness.judge(known, use))
+            kept = _Kept(use.at, fitness.until_when(known, use, found.fitness), found)
+            self._recent.keep(kept, *key)
+        self.holds = Span(max(self.holds.since, kept.since), min(self.holds.until, kept.until))
+        return kept.judged
 
     def adapters(self, names: Sequence[str], role: str) -> tuple[ToolJudged, ...]:
         """Adapters in line, from the wrench outwards, each judged."""

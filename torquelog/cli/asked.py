@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from torquelog.book.judging import Asked, RunOn
+from torquelog.book.asked import Asked, RunOn
 from torquelog.book.opening import Book
 from torquelog.clock import Moment, parse_moment
 from torquelog.errors import TorquelogError

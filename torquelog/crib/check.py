@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final, NamedTuple
 
+from torquelog.book.at_group import place
 from torquelog.book.cases import case, link
 from torquelog.book.fasteners import fastener_state
-from torquelog.book.judging import place
 from torquelog.book.opening import Book
 from torquelog.book.toolbox import fitness_at, tool_named
 from torquelog.clock import Moment

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Final, NamedTuple
 
-from torquelog.book.judging import Asked
+from torquelog.book.asked import Asked
 from torquelog.crib import calibration
 from torquelog.crib.calibration import NewCalibration
 from torquelog.demo.hangar import FT, NM, Hangar, furnish, give_back, issue, result

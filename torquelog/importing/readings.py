@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 
-from torquelog.book.judging import Asked, RunOn
+from torquelog.book.asked import Asked, RunOn
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.book.writing import Writing

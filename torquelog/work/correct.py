@@ -3,8 +3,9 @@
 import sqlite3
 from typing import Final, NamedTuple
 
+from torquelog.book.asked import Asked, asked_of
 from torquelog.book.entries import the_entry
-from torquelog.book.judging import Asked, asked_of, judge
+from torquelog.book.judging import judge
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.book.writing import Writing, writing

@@ -2,8 +2,8 @@
 
 from typing import Any, NamedTuple
 
+from torquelog.book.at_group import place
 from torquelog.book.fasteners import fastener_state
-from torquelog.book.judging import place
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.book.writing import Writing, writing

@@ -57,7 +57,7 @@ def leave_out(book: Book, signer: Signer, job: str, group_id: str, item: int, wh
     Raises:
         TorquelogError: where job, group or fastener is not there, or the job is closed.
     """
-    from torquelog.book.judging import place
+    from torquelog.book.at_group import place
 
     with writing(book) as w:
         place(w.connection, job, group_id, item)

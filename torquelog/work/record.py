@@ -5,8 +5,9 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
+from torquelog.book.asked import Asked, RunOn, asked_of, torque_of
 from torquelog.book.curves import as_left, left_by
-from torquelog.book.judging import Asked, Judged, RunOn, asked_of, judge, judged_member, torque_of
+from torquelog.book.judging import Judged, judge, judged_member
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.book.used_tools import through

@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from torquelog.book.judging import Asked, RunOn
+from torquelog.book.asked import Asked, RunOn
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts.tools import Scale

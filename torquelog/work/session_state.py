@@ -9,7 +9,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import NamedTuple
 
-from torquelog.book.judging import Asked
+from torquelog.book.asked import Asked
 from torquelog.clock import Moment
 from torquelog.facts.card_form import Group
 from torquelog.rules import demand
