@@ -1,11 +1,13 @@
 """Facts, tables and commands as lines."""
 
+from collections.abc import Iterator
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from torquelog.cli.answer import Column, Table
-from torquelog.cli.layout import commands, facts, table
+from torquelog.cli.answer import Column, Stack, Stacked, Table
+from torquelog.cli.layout import commands, facts, table, widest_cells
 from torquelog.cli.text import columns
 
 DUE = Table(
@@ -103,6 +105,61 @@ def test_a_table_too_wide_for_the_screen_becomes_blocks() -> None:
     assert all(columns(line) <= 30 for line in lines)
 
 
+PILED = DUE._replace(
+    stacked=Stacked(
+        columns=(Column("wrench"), Column("left", right=True)),
+        rows=(
+            Stack("two days ago", ("W-0402", "0"), "with TK since 20 Nov"),
+            Stack("in 113 days", ("W-0391", "130"), "crib, shelf B1, behind the door"),
+            Stack("in 113 days", ("W-0392", "7"), ""),
+        ),
+        title="By the day",
+    )
+)
+
+
+def test_a_table_with_no_room_side_by_side_is_stacked() -> None:
+    """What rows have in common stands once above them, what has no column below each; nothing is cut."""
+    assert table(PILED, 31) == [
+        "By the day",
+        "    wrench   left",
+        "  two days ago",
+        "    W-0402      0",
+        "      with TK since 20 Nov",
+        "  in 113 days",
+        "    W-0391    130",
+        "      crib, shelf B1, behind",
+        "      the door",
+        "    W-0392      7",
+    ]
+
+
+def test_a_stacked_table_moves_together_before_a_word_is_broken() -> None:
+    """Two blanks between its columns are enough where three do not fit."""
+    assert table(PILED, 16)[1] == "    wrench  left"
+    assert table(PILED, 17)[1] == "    wrench   left"
+
+
+def test_a_table_is_stacked_only_where_it_has_to_be() -> None:
+    """With room for all of its columns, or in a pipe, it is the table; where not even that fits, blocks as ever."""
+    assert table(PILED, 80) == table(DUE, 80)
+    assert table(PILED, None) == table(DUE, None)
+    assert table(PILED, 15) == table(DUE, 15)
+
+
+def test_a_walk_that_can_give_no_table_ends_early() -> None:
+    """Where what cannot be folded is too wide in the first row, the others are not read for their widths."""
+    read = []
+
+    def rows() -> Iterator[tuple[str, ...]]:
+        for number in range(3):
+            read.append(number)
+            yield ("W-0402", "Mon", "x" * 40, "crib")
+
+    widest_cells(DUE.columns, rows(), 30)
+    assert read == [0]
+
+
 @pytest.mark.parametrize("width", [None, 80, 20])
 def test_an_empty_table_has_no_lines(width: int | None) -> None:
     """A heading over nothing says nothing."""
@@ -126,3 +183,24 @@ def test_no_table_loses_a_word_or_leaves_the_screen(rows: list[tuple[str, str, s
     assert all(
         columns(line) <= width or columns(max(line.split(), key=columns)) > width - 16 for line in lines
     )
+
+
+@given(st.lists(st.tuples(CELLS, CELLS, CELLS, CELLS), min_size=1, max_size=5), st.integers(34, 60))
+@settings(max_examples=100)
+def test_no_stacked_table_loses_a_word_or_leaves_the_screen(
+    rows: list[tuple[str, str, str, str]], width: int
+) -> None:
+    """Every word of every row is there as often as it has to be, and no line is wider than the terminal."""
+    pile = Stacked(
+        (Column("one", fold=True), Column("two")),
+        tuple(Stack(over, (one, two[:8].strip()), below) for over, one, two, below in rows),
+    )
+    lines = table(Table((Column("x" * 90),), (("",),), stacked=pile), width)
+    printed = sorted(word for line in lines[1:] for word in line.split())
+    told: list[str] = []
+    for before, row in zip([None, *pile.rows], pile.rows, strict=False):
+        told += (row.over if before is None or before.over != row.over else "").split()
+        told += [word for text in (*row.cells, row.below) for word in text.split()]
+    assert printed == sorted(told)
+    longest = max((columns(word) for word in told), default=0)
+    assert all(columns(line) <= max(width, longest + 6) for line in lines)

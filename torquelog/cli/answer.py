@@ -82,6 +82,34 @@ class Column(NamedTuple):
     fold: bool = False
 
 
+class Stack(NamedTuple):
+    """One row of a stacked table.
+
+    Attributes:
+        over: what it has in common with the rows beside it; stands once above them, where it changes. May be empty.
+        cells: its cells in columns.
+        below: what did not find room in a column; stands below the row. May be empty.
+    """
+
+    over: str
+    cells: tuple[str, ...]
+    below: str
+
+
+class Stacked(NamedTuple):
+    """A table laid out for a terminal that its columns do not fit: fewer of them, the rest above and below its rows.
+
+    Attributes:
+        columns: titles and how each column gives way.
+        rows: as many as the table tells of, none of their words lost.
+        title: a line above it; may be empty.
+    """
+
+    columns: tuple[Column, ...]
+    rows: tuple[Stack, ...] | Each[Stack]
+    title: str = ""
+
+
 class Table(NamedTuple):
     """Rows for people, and beside them the same rows for programs.
 
@@ -92,6 +120,7 @@ class Table(NamedTuple):
             becomes columns of its own ("limits_low"). Without records the printed cells are written.
         fields: the heading of that CSV, for lists that may be empty; else the first record's keys.
         title: a line above the table; may be empty.
+        stacked: the same for a terminal on which its columns find no room side by side, or nothing.
     """
 
     columns: tuple[Column, ...]
@@ -99,6 +128,7 @@ class Table(NamedTuple):
     records: tuple[Mapping[str, Json], ...] | Each[Mapping[str, Json]] = ()
     fields: tuple[str, ...] = ()
     title: str = ""
+    stacked: Stacked | None = None
 
 
 class Answer(NamedTuple):

@@ -1,11 +1,11 @@
 """`torquelog trace fastener`: the life of one fastener, for when it failed."""
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import click
 
 from torquelog.cli import words
-from torquelog.cli.answer import Answer, Column, Json, Table
+from torquelog.cli.answer import Answer, Column, Json, Stack, Stacked, Table
 from torquelog.cli.asked import parse_fastener
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
@@ -20,6 +20,10 @@ from torquelog.torque.limits import Limits, parse_spec
 if TYPE_CHECKING:
     from torquelog.book.opening import Book
     from torquelog.quality.history import Happening, History, Torque
+
+
+DONE: Final = {"fit": "fitted", "remove": "removed", "move": "moved", "take-apart": "taken apart"}
+"""What an assembly did, in words; whatever else happened is its own word."""
 
 
 @command(
@@ -86,6 +90,14 @@ def _answer(book: "Book", found: "History") -> Answer:
             ),
             rows=tuple(_cells(book, each) for each in found.happenings),
             records=tuple(_data(book, each) for each in found.happenings),
+            stacked=Stacked(
+                columns=(
+                    Column("when"), Column("what", fold=True), Column("by"), Column("wrench"),
+                    Column("set", right=True), Column("got", right=True), Column("entry", right=True),
+                ),
+                rows=tuple(_stack(book, each) for each in found.happenings),
+                title=f"Oldest first; times of {words.city(book.zone)}",
+            ),
         ),
         next=_next(found),
         data={
@@ -107,7 +119,7 @@ def _next(found: "History") -> tuple[str, ...]:
 
 
 def _cells(book: "Book", each: "Happening") -> tuple[str, ...]:
-    when, what = words.day_and_time(each.at, book.zone), each.what.replace("-", " ")
+    when, what = words.day_and_time(each.at, book.zone), DONE.get(each.what, each.what)
     if each.torque is None:
         return (when, f"{what} {each.detail}".strip(), each.person, "", "", "", "", "", "", each.entry)
     reading, judged, unit = each.torque.reading, each.torque.judged, _unit(each.torque)
@@ -116,6 +128,17 @@ def _cells(book: "Book", each: "Happening") -> tuple[str, ...]:
         when, what, each.person, reading.wrench, str(reading.indicated), got,
         Limits(reading.low, reading.high).words(unit), reading.outcome, _now(each.torque), each.entry,
     )  # fmt: skip
+
+
+def _stack(book: "Book", each: "Happening") -> Stack:
+    _, what, by, wrench, read, got, limits, then, now, _ = _cells(book, each)
+    at, station, number = each.at, each.order[2], each.order[3]
+    below = f"limits {limits}; then {then}; now {now}" if each.torque else ""
+    return Stack(
+        over=f"{words.local(at, book.zone).year}, entries of {station}",
+        cells=(words.short_time(at, book.zone), what, by, wrench, read, got, str(number)),
+        below=below,
+    )
 
 
 def _now(torque: "Torque") -> str:

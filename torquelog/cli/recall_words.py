@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from torquelog.book.opening import Book
 from torquelog.cli import words
-from torquelog.cli.answer import Column, Each, Table
+from torquelog.cli.answer import Column, Each, Stack, Stacked, Table
 from torquelog.cli.recall_data import FIELDS, item_data, unit_of
 from torquelog.rules.names import fasteners_name
 from torquelog.rules.recall_codes import REASONS
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from torquelog.rules.recall_item import Item, Where
 
 SUBJECTS: Final = {"": "all work of a time"}
+TITLE: Final = "Items: what flies first, and of that the furthest outside"
 COLUMNS: Final = (
     Column("item"),
     Column("fastener", fold=True),
@@ -116,6 +117,11 @@ def _cells(run: "Sequence[Item]") -> tuple[str, ...]:
     )
 
 
+def _stack(run: "Sequence[Item]") -> Stack:
+    *cells, verdict, where, decision = _cells(run)
+    return Stack("", tuple(cells), f"{verdict}. {words.sentence(where)}. {words.sentence(decision)}.")
+
+
 def folded(items: "Iterable[Item]", *, each: bool) -> "list[list[Item]]":
     """Items that read alike and stand beside each other, on one line; each on its own where that is asked."""
     if each:
@@ -133,7 +139,12 @@ def table(book: Book, view: "View", *, each: bool) -> Table | None:
         rows=Each(view.items, lambda items: (_cells(run) for run in folded(items, each=each))),
         records=Each(view.items, lambda items: (item_data(book, item) for item in items)),
         fields=FIELDS,
-        title="Items: what flies first, and of that the furthest outside",
+        title=TITLE,
+        stacked=Stacked(
+            columns=COLUMNS[:-3],
+            rows=Each(view.items, lambda items: (_stack(run) for run in folded(items, each=each))),
+            title=TITLE,
+        ),
     )
 
 

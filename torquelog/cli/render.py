@@ -8,10 +8,10 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import chain, islice
-from typing import Final, NamedTuple, TextIO
+from typing import Any, Final, NamedTuple, TextIO
 
 from torquelog.cli import layout
-from torquelog.cli.answer import Answer, Each, Json, Problem
+from torquelog.cli.answer import Answer, Column, Each, Json, Problem, Stack, Stacked
 from torquelog.cli.context import Context, is_terminal, terminal_width
 from torquelog.cli.text import ascii_only, speaks_utf_8, visible, wrapped
 
@@ -195,15 +195,26 @@ class Page:
         shown = answer.table
         if shown is None:
             return []
-        columns = tuple(column._replace(title=self.plain(column.title)) for column in shown.columns)
-        given = Each(shown.rows, iter) if isinstance(shown.rows, tuple) else shown.rows
-        rows = given.further(self._plain_row)
-        made = shown._replace(columns=columns, rows=rows.held(), title=self.plain(shown.title))
+        rows = each_of(shown.rows).further(self._plain_row)
+        made = shown._replace(
+            columns=self._plain_columns(shown.columns), rows=rows.held(), title=self.plain(shown.title),
+            stacked=self._plain_stacked(shown.stacked) if shown.stacked and self.terminal else None,
+        )  # fmt: skip
         lines = layout.table_lines(made, self.width)
         return list(lines) if rows.few else lines
 
+    def _plain_columns(self, shown: Sequence[Column]) -> tuple[Column, ...]:
+        return tuple(column._replace(title=self.plain(column.title)) for column in shown)
+
     def _plain_row(self, row: Sequence[str]) -> tuple[str, ...]:
         return tuple(map(self.plain, row))
+
+    def _plain_stacked(self, shown: Stacked) -> Stacked:
+        rows = each_of(shown.rows).further(self._plain_stack)
+        return Stacked(self._plain_columns(shown.columns), rows.held(), self.plain(shown.title))
+
+    def _plain_stack(self, row: Stack) -> Stack:
+        return Stack(self.plain(row.over), self._plain_row(row.cells), self.plain(row.below))
 
     def commands(self, entries: Sequence[str]) -> list[str]:
         """The commands to go on with."""
@@ -216,6 +227,11 @@ class Page:
         if problem.hint.startswith("torquelog "):
             return self.prose(indent * 3 + problem.hint) if indent else self.commands([problem.hint])
         return self.prose(indent + problem.hint)
+
+
+def each_of(rows: tuple[Any, ...] | Each[Any]) -> Each[Any]:
+    """Rows as things that are made one by one, whichever they were."""
+    return Each(rows, iter) if isinstance(rows, tuple) else rows
 
 
 def may_colour() -> bool:

@@ -1,32 +1,40 @@
 """`torquelog trace` and `torquelog refused`: what a tool touched, and what was refused."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from itertools import groupby
-from typing import TYPE_CHECKING
+from shlex import quote
+from typing import TYPE_CHECKING, Final
 
 import click
 
 from torquelog.book.opening import Book
-from torquelog.cli import words
-from torquelog.cli.answer import Answer, Column, Each, Json, Table
+from torquelog.cli import traced, words
+from torquelog.cli.answer import Answer, Column, Json, Stack, Stacked, Table
 from torquelog.cli.command import Command, Example, command
 from torquelog.cli.context import Context
-from torquelog.cli.torques import limits_data, read_data, torque_data
+from torquelog.cli.torques import read_data
 from torquelog.clock import Moment, day_end, day_start, offset_text, parse_date, parse_moment
 from torquelog.facts.readings import Reading
 from torquelog.facts.rows import END_OF_TIME
 from torquelog.ledger.form import reference
 from torquelog.ledger.text import gate_identifier, gate_text
 from torquelog.rules.names import fasteners_name
-from torquelog.torque.limits import Limits, parse_spec
 
 if TYPE_CHECKING:
     from torquelog.quality.refusals import Refusal
-    from torquelog.quality.trace import Location, Row, Standing, Trace
+    from torquelog.quality.trace import Location, Standing, Trace
 
 SINCE = click.option("--since", metavar="DATE", help="Work performed on this day or later.")
 UNTIL = click.option("--until", metavar="DATE", help="Work performed on this day or earlier.")
 AS_OF = click.option("--as-of", metavar="TIME", help="As it was at that moment.")
+NEXT: Final = {
+    "wrench": "wrench show {}",
+    "adapter": "adapter show {}",
+    "aircraft": "sheet aircraft {}",
+    "assembly": "assembly show {}",
+    "lot": "recall open --lot {}",
+    "person": "refused --by {}",
+    "card": "card show {}",
+    "shop": "recall list",
+}
 EACH = click.option(
     "--each", is_flag=True, help="Every reading on a line of its own; a pipe does so by itself."
 )
@@ -112,11 +120,11 @@ def _answer(context: Context, book: Book, found: "Trace", each: bool) -> Answer:
             ),
             *facts,
         ),
-        table=_table(book, found, each) if len(found.rows) or context.csv else None,
+        table=traced.table(book, found, each=each) if len(found.rows) or context.csv else None,
         body=tuple(_closing(found)),
         next=_next(found),
         data={
-            "readings": _records(book, found),
+            "readings": traced.records(book, found),
             "aircraft": [
                 {
                     "registration": one.registration,
@@ -165,13 +173,15 @@ def _carry(found: "Trace") -> str:
 
 
 def _next(found: "Trace") -> tuple[str, ...]:
-    if found.kind in ("wrench", "adapter"):
-        return (f"torquelog {found.kind} show {found.name}",)
-    return ()
+    if found.kind == "lot" and not len(found.rows):
+        return ()
+    note = "  if its hardware is in doubt" if found.kind == "lot" else ""
+    return (f"torquelog {NEXT[found.kind].format(quote(found.name))}{note}",)
 
 
 def _closing(found: "Trace") -> list[str]:
-    counted = f"{words.count(found.named, 'reading')} name {found.name}, {len(found.rows)} are shown."
+    name, verb = "names" if found.named == 1 else "name", "is" if len(found.rows) == 1 else "are"
+    counted = f"{words.count(found.named, 'reading')} {name} {found.name}, {len(found.rows):,} {verb} shown."
     lines = [f"Complete as of {found.complete_as_of}: {counted}"]
     if found.refused:
         lines.append(
@@ -212,103 +222,6 @@ def _once(found: "Trace") -> list[tuple[str, str]]:
         ("Earlier", f"{one.registration}: {words.count(one.fasteners, 'fastener')}, not there now")
         for one in gone
     ]
-
-
-def _folded(rows: Iterable["Row"], each: bool) -> Iterator[Sequence["Row"]]:
-    if each:
-        return ((row,) for row in rows)
-    key: Callable[[Row], object] = lambda row: (  # noqa: E731
-        row.reading.owner, row.reading.group, row.reading.step, row.reading.pass_, row.reading.indicated,
-        row.reading.low, row.reading.high, row.reading.performed_by, row.state, row.reading.outcome,
-    )  # fmt: skip
-    return (tuple(run) for _, run in groupby(rows, key=key))
-
-
-COLUMNS = (
-    Column("fastener"),
-    Column("set", right=True),
-    Column("limits"),
-    Column("outcome"),
-    Column("state"),
-    Column("by"),
-    Column("performed"),
-    Column("entries"),
-)
-
-
-def _table(book: Book, found: "Trace", each: bool) -> Table:
-    return Table(
-        columns=COLUMNS,
-        rows=Each(found.rows, lambda rows: (_cells(book, run) for run in _folded(rows, each))),
-        records=_records(book, found),
-        fields=("entry", "performed_at", "job", "person", "fastener"),
-        title=f"{words.count(len(found.rows), 'reading')}, oldest first",
-    )
-
-
-def _records(book: Book, found: "Trace") -> Each[dict[str, Json]]:
-    return Each(found.rows, lambda rows: (_data_row(book, row) for row in rows))
-
-
-def _cells(book: Book, run: Sequence["Row"]) -> tuple[str, ...]:
-    first: Reading = run[0].reading
-    unit = parse_spec(first.specified).unit if first.specified else "N·m"
-    owner = first.owner.partition(" ")[2].partition(" ")[2]
-    return (
-        f"{owner} {fasteners_name(first.group, [row.reading.item for row in run])}",
-        str(first.indicated),
-        Limits(first.low, first.high).words(unit),
-        first.outcome,
-        run[0].state,
-        first.performed_by,
-        words.day_and_time(first.at, book.zone),
-        _entries([row.reading for row in run]),
-    )
-
-
-def _entries(readings: Sequence[Reading]) -> str:
-    """The entries of some readings, those without a gap between them as "QHR-000019 to 000020"."""
-    runs: list[list[Reading]] = []
-    for one in readings:
-        before = runs[-1][-1] if runs else None
-        if before and (before.station, before.number + 1) == (one.station, one.number):
-            runs[-1].append(one)
-        else:
-            runs.append([one])
-    return ", ".join(
-        reference(run[0].station, run[0].number) + (f" to {run[-1].number:06d}" if run[1:] else "")
-        for run in runs
-    )
-
-
-def _data_row(book: Book, row: "Row") -> dict[str, Json]:
-    reading: Reading = row.reading
-    unit = parse_spec(reading.specified).unit if reading.specified else "N·m"
-    kind, _, owner = reading.owner.partition(" ")
-    return {
-        "entry": reference(reading.station, reading.number),
-        "performed_at": offset_text(reading.at, book.zone),
-        "job": reading.job,
-        "person": reading.performed_by,
-        "assembly": owner if kind == "assembly" else None,
-        "fastener": f"{reading.group}:{reading.item}",
-        "wrench": reading.wrench,
-        "indicated": read_data(reading.indicated),
-        "applied": torque_data(reading.applied, unit),
-        "limits": limits_data(Limits(reading.low, reading.high), unit),
-        "outcome": reading.outcome,
-        "certificate": reading.certificate,
-        "state": row.state,
-        "now_on": _now_on(book, row.location),
-        "place": row.location.text,
-    }
-
-
-def _now_on(book: Book, location: "Location") -> list[Json]:
-    if not location.flying:
-        return []
-    since = None if location.since is None else offset_text(location.since, book.zone)
-    return [{"aircraft": location.registration, "position": location.position, "since": since}]
 
 
 @command(
@@ -352,7 +265,16 @@ def refused(
             rows=tuple(_refusal_cells(book, each) for each in found),
             records=records,
             fields=("entry", "performed_at", "job", "person", "fastener", "wrench", "indicated", "grounds"),
+            stacked=Stacked(
+                columns=(
+                    Column("entry", right=True), Column("performed"), Column("fastener", fold=True),
+                    Column("set", right=True), Column("wrench"), Column("by"),
+                ),
+                rows=tuple(_refusal_stack(book, each) for each in found),
+                title=f"Oldest first; times of {words.city(book.zone)}",
+            ),
         ) if found else None,
+        next=(f"torquelog wrench show {found[-1].reading.wrench}",) if found else (),
         data={"refused": list(records)},
     )  # fmt: skip
 
@@ -382,3 +304,11 @@ def _refusal_cells(book: Book, each: "Refusal") -> tuple[str, ...]:
         reading.performed_by,
         " ".join(message for _, _, message in each.grounds),
     )
+
+
+def _refusal_stack(book: Book, each: "Refusal") -> Stack:
+    reading: Reading = each.reading
+    _, _, *cells, why = _refusal_cells(book, each)
+    year = words.local(reading.at, book.zone).year
+    when = words.short_time(reading.at, book.zone)
+    return Stack(f"{year}, entries of {reading.station}", (str(reading.number), when, *cells), why)

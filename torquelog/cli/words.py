@@ -58,6 +58,12 @@ def day_and_time(moment: Moment, zone: ZoneInfo, *, seconds: bool = False) -> st
     return f"{day(when.date())} {_time(when, seconds=seconds)} {city(zone)}"
 
 
+def short_time(moment: Moment, zone: ZoneInfo) -> str:
+    """A moment beside others of its year, which is said above them: "16 Nov 09:44"."""
+    when = local(moment, zone)
+    return f"{when.day} {MONTHS[when.month - 1]} {_time(when, seconds=False)}"
+
+
 def time_near(moment: Moment, now: Moment, zone: ZoneInfo) -> str:
     """A moment near now: "14:07 today", "18:05 yesterday", else with its date: "13:10 on Wed 18 Nov 2026"."""
     when = local(moment, zone).date()
