@@ -51,6 +51,50 @@ def test_a_first_card_by_questions(hangar: Hangar) -> None:
     assert hangar.data("card show MY-WHEEL")["content"]["groups"][0]["torque"] == "68..76 N·m"
 
 
+def test_a_step_back_keeps_what_was_answered(hangar: Hangar) -> None:
+    """A torque that was copied wrong is seen two questions later; what stood before is offered for Enter, y/n never."""
+    wrong = [line.replace("68..76 Nm: 68..76", "68..76 Nm: 86..96") for line in QUESTIONS[:11]]
+    back = (
+        "Order, (s)tar, (c)ircular or (l)ine: b",
+        "Is run-on torque added to it? y/n: b",
+        "Thread, such as 1/2-20 (Enter if it is not said): back",
+        "Torque at the fastener, such as 68..76 Nm [86..96 Nm]: b",
+        "How many [12]: ",
+        "Torque at the fastener, such as 68..76 Nm [86..96 Nm]: 68..76 Nm",
+    )
+    status, screen = hangar.talked("card new my-wheel.toml", *wrong, *back, *QUESTIONS[9:])
+    assert status == 0, screen
+    assert screen.count("Mon 2 Nov 2026, 23 days ago") == 1
+    assert screen.count("68 to 76 N·m (50.2 to 56.1 lbf·ft)") == 1
+    assert "86" not in Path("my-wheel.toml").read_text()
+    group = hangar.data("card show MY-WHEEL --revision B")["content"]["groups"][0]
+    assert (group["torque"], group["count"], group["thread"]) == ("68..76 N·m", "12", "1/2-20")
+
+
+def test_a_letter_that_is_an_answer_goes_nowhere(hangar: Hangar) -> None:
+    """Revision B, or b, is a revision; the word goes back from there, and before the first question there is none."""
+    said = [*QUESTIONS[:3], "Revision: back", "Document [CMM 32-40-EX]: ", "Revision: b", *QUESTIONS[4:]]
+    said[:1] = ["Card name [MY-WHEEL]: back", QUESTIONS[0]]
+    status, screen = hangar.talked("card new my-wheel.toml", *said)
+    assert status == 0, screen
+    assert 'To go back one question, type back, or b where "b" could be no answer.' in screen
+    assert "This is the first question.\n" in screen
+    assert 'revision = "b"' in Path("my-wheel.toml").read_text()
+
+
+def test_a_step_back_out_of_a_second_group(hangar: Hangar) -> None:
+    """What is taken back leaves nothing in the file."""
+    said = [*QUESTIONS[:14], "Another group? y/n: y", "Fastener group, such as tie-bolt: axle-nut"]
+    said += [
+        "What carries it? (wheel, brake, ... or aircraft): back",
+        "Fastener group, such as tie-bolt [axle-nut]: back",
+        "Another group? y/n: n",
+    ]
+    status, screen = hangar.talked("card new my-wheel.toml", *said)
+    assert status == 0, screen
+    assert "axle-nut" not in Path("my-wheel.toml").read_text()
+
+
 def test_a_word_is_no_thread(hangar: Hangar) -> None:
     """It is asked again, with what was probably meant or the forms that are known."""
     said = list(QUESTIONS)

@@ -63,6 +63,11 @@ def choice(
     context: Context, question: str, choices: Sequence[str], *, option: str, default: str | None = None
 ) -> str:
     """Ask for one of several words; its first letters are enough where they fit one alone."""
+    return text(context, question, option=option, read=one_of(choices), default=default)
+
+
+def one_of(choices: Sequence[str]) -> Callable[[str], str]:
+    """What reads one of several words, from its first letters where they fit one alone."""
 
     def read(answer: str) -> str:
         fitting = [word for word in choices if word.startswith(answer.lower())]
@@ -71,7 +76,7 @@ def choice(
             raise TorquelogError("argument", f"Type one of {', '.join(choices)}.")
         return (exact or fitting)[0]
 
-    return text(context, question, option=option, read=read, default=default)
+    return read
 
 
 def yes_no(context: Context, question: str, *, option: str) -> bool:

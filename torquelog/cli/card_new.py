@@ -8,6 +8,7 @@ import click
 
 from torquelog.cli import ask, words
 from torquelog.cli.answer import Answer
+from torquelog.cli.ask_back import HOW, Questions
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
 from torquelog.errors import TorquelogError
@@ -19,6 +20,7 @@ OPENING = (
     "",
     "A card says what is to be tightened. Copy it from your approved data.",
     "torquelog supplies no torque values.",
+    HOW,
     "",
 )
 NO_OPTION = "an editor"
@@ -64,67 +66,69 @@ def name_of(file: str) -> str:
 
 def asked(context: Context, name: str) -> tuple[dict[str, Any], list[dict[str, Any]]]:
     """The card and its groups, as a person answers."""
-    from torquelog.ledger.text import gate_identifier, gate_text
-
     for line in OPENING:
         ask.say(context, line)
-
-    def words_for(question: str, field: str) -> str:
-        return ask.text(context, question, option=NO_OPTION, read=lambda text: gate_text(text, field))
-
-    card: dict[str, Any] = {
-        "id": ask.text(
-            context, "Card name", option=NO_OPTION, read=lambda text: gate_identifier(text, "a card"),
-            default=name,
-        ),
-        "title": words_for("What is done, in a few words", "the title"),
-        "document": words_for("Document", "the document"),
-        "revision": words_for("Revision", "the revision"),
-        "date": asked_date(context),
-    }  # fmt: skip
-    groups = [asked_group(context, ())]
-    while ask.yes_no(context, "Another group?", option=NO_OPTION):
-        groups.append(asked_group(context, tuple(group["id"] for group in groups)))
+    found = Questions(context, NO_OPTION).ask(lambda questions: asked_card(context, questions, name))
     ask.say(context, "")
-    return card, groups
-
-
-def asked_date(context: Context) -> "date":
-    """The date of the revision, shown back."""
-    from torquelog.clock import parse_date
-
-    found = ask.text(context, "Its date", option=NO_OPTION, read=parse_date)
-    from datetime import UTC, datetime
-
-    today = datetime.fromtimestamp(context.now / 1000, UTC).date()
-    ask.say(context, f"  {words.day_and_distance(found, today)}")
     return found
 
 
-def asked_group(context: Context, taken: tuple[str, ...]) -> dict[str, Any]:
+def asked_card(
+    context: Context, questions: Questions, name: str
+) -> tuple[dict[str, Any], list[dict[str, Any]]]:
+    """The questions in their order."""
+    from torquelog.ledger.text import gate_identifier, gate_text
+
+    def words_for(question: str, field: str) -> str:
+        return questions.text(question, lambda text: gate_text(text, field), free=True)
+
+    card: dict[str, Any] = {
+        "id": questions.text("Card name", lambda text: gate_identifier(text, "a card"), name, free=True),
+        "title": words_for("What is done, in a few words", "the title"),
+        "document": words_for("Document", "the document"),
+        "revision": words_for("Revision", "the revision"),
+        "date": asked_date(context, questions),
+    }
+    groups = [asked_group(questions, ())]
+    while questions.yes_no("Another group?"):
+        groups.append(asked_group(questions, tuple(group["id"] for group in groups)))
+    return card, groups
+
+
+def asked_date(context: Context, questions: Questions) -> "date":
+    """The date of the revision, shown back."""
+    from torquelog.clock import parse_date
+
+    found = questions.text("Its date", parse_date)
+    from datetime import UTC, datetime
+
+    today = datetime.fromtimestamp(context.now / 1000, UTC).date()
+    questions.say(f"  {words.day_and_distance(found, today)}")
+    return found
+
+
+def asked_group(questions: Questions, taken: tuple[str, ...]) -> dict[str, Any]:
     """One group, each answer that stands for more than it says shown back."""
     from torquelog.work import card_values as values
 
-    def answer(question: str, read: Callable[[str], Any], default: str | None = None) -> Any:
-        return ask.text(context, question, option=NO_OPTION, read=read, default=default)
-
+    answer = questions.text
     group: dict[str, Any] = {
-        "id": answer("Fastener group, such as tie-bolt", lambda text: fresh(text, taken))
+        "id": answer("Fastener group, such as tie-bolt", lambda text: fresh(text, taken), free=True)
     }
-    group["on"] = answer("What carries it? (wheel, brake, ... or aircraft)", values.name)
+    group["on"] = answer("What carries it? (wheel, brake, ... or aircraft)", values.name, free=True)
     count = answer("How many", counted)
-    group |= {"count": count} | asked_torque(context)
+    group |= {"count": count} | asked_torque(questions)
     thread = answer("Thread, such as 1/2-20 (Enter if it is not said)", optional(thread_form), "")
     if thread:
         group["thread"] = thread
-        ask_about_thread(context, group)
-    if ask.yes_no(context, "Is run-on torque added to it?", option=NO_OPTION):
+        ask_about_thread(questions, group)
+    if questions.yes_no("Is run-on torque added to it?"):
         group["basis"] = "above-run-on"
     if count > 1:
-        group["order"] = asked_order(context, count)
+        group["order"] = asked_order(questions, count)
     passes = answer("Passes in percent", read_passes, "100")
     group |= {"passes": passes} if len(passes) > 1 else {}
-    if ask.yes_no(context, "Inspection by a second person?", option=NO_OPTION):
+    if questions.yes_no("Inspection by a second person?"):
         group["inspection"] = "independent"
     return group
 
@@ -161,35 +165,34 @@ def thread_form(text: object) -> str:
     return check_form(values.text(text))
 
 
-def asked_torque(context: Context) -> dict[str, str]:
+def asked_torque(questions: Questions) -> dict[str, str]:
     """The torque at the fastener, shown back in both systems."""
     from torquelog.cli.card_text import spec_text
     from torquelog.torque.limits import parse_spec
 
-    spec = ask.text(context, "Torque at the fastener, such as 68..76 Nm", option=NO_OPTION, read=parse_spec)
-    ask.say(context, f"  {spec_text(spec)}")
+    spec = questions.text("Torque at the fastener, such as 68..76 Nm", parse_spec)
+    questions.say(f"  {spec_text(spec)}")
     return {"torque": spec.text}
 
 
-def ask_about_thread(context: Context, group: dict[str, Any]) -> None:
+def ask_about_thread(questions: Questions, group: dict[str, Any]) -> None:
     """Question a torque that is about twelve times off its thread, and let it be typed again."""
     from torquelog.torque.limits import parse_spec
     from torquelog.work.card_rules import thread_question
 
     question = thread_question(group["thread"], parse_spec(group["torque"]))
     if question:
-        ask.say(context, f"  {question}")
-        if not ask.yes_no(context, "Does the document say it like that?", option=NO_OPTION):
-            group |= asked_torque(context)
+        questions.say(f"  {question}")
+        if not questions.yes_no("Does the document say it like that?"):
+            group |= asked_torque(questions)
 
 
-def asked_order(context: Context, count: int) -> str:
+def asked_order(questions: Questions, count: int) -> str:
     """A pattern by its first letter, the order it stands for shown back."""
     from torquelog.torque.sequence import PATTERNS, order
 
-    question = "Order, (s)tar, (c)ircular or (l)ine"
-    pattern = ask.choice(context, question, tuple(PATTERNS), option=NO_OPTION)
-    ask.say(context, f"  {'-'.join(map(str, order(count, pattern)))}")
+    pattern = questions.choice("Order, (s)tar, (c)ircular or (l)ine", tuple(PATTERNS))
+    questions.say(f"  {'-'.join(map(str, order(count, pattern)))}")
     return pattern
 
 
