@@ -15,6 +15,8 @@ from torquelog.book.writing import writing
 from torquelog.clock import offset_text
 from torquelog.crib import condition, custody
 from torquelog.errors import TorquelogError
+from torquelog.ledger.form import parse_entry, parse_reference
+from torquelog.ledger.store import entry_at
 from torquelog.quality import people
 from torquelog.work import record
 
@@ -228,6 +230,40 @@ def test_a_reading_told_for_the_time_before_a_certificate_is_judged_by_the_one_b
     told_late = story.take("tie-bolt:2", "100 N·m", at=before, why="told late")
     assert told_late.certificate == "C-W-0417-2026-11-09"
     assert story.take("tie-bolt:3", "100 N·m").certificate == "C-W-0417-2026-11-25"
+
+
+def test_a_reading_told_for_the_time_before_a_rule_is_judged_by_the_rules_before(
+    story: Story, judged_twice: list[str]
+) -> None:
+    """The next one, of now, is judged by the rules of now, and the rules it names are those."""
+    bench(story, WHEEL)
+    before = story.clock.moment
+    story.later(hours=1)
+    rule = story.says("rule", {"rule": "late-minutes", "value": "5"}, own=True)
+    for item, at in ((1, before), (2, None), (3, before)):
+        taken = story.take(f"tie-bolt:{item}", "100 N·m", at=at, why="told late" if at else None)
+        stored = entry_at(story.book.connection, *parse_reference(taken.reference))
+        assert stored is not None
+        by = parse_entry(stored.text).body["judged"]["rule_set"]
+        assert (by == str(int(rule[-6:]))) == (at is None)
+    assert len(judged_twice) == 3
+
+
+def test_a_fastener_beyond_the_group_is_none_after_one_of_the_group(story: Story) -> None:
+    """What was found for the group says how many there are."""
+    bench(story, WHEEL)
+    story.take("tie-bolt:1", "100 N·m")
+    with story.refused("fastener-unknown"):
+        story.take("tie-bolt:99", "100 N·m")
+
+
+def test_a_reading_of_the_future_is_judged_by_itself(story: Story, judged_twice: list[str]) -> None:
+    """What holds for a use of today does not hold for one that lies after the present, as a wrong clock brings it."""
+    bench(story, WHEEL)
+    story.take("tie-bolt:1", "100 N·m")
+    ahead = story.clock.moment + 60_000
+    assert [each.code for each in story.take("tie-bolt:2", "100 N·m", at=ahead).grounds] == ["in-the-future"]
+    assert judged_twice == ["within", "refused"]
 
 
 def test_a_fastener_that_another_process_tightened_is_only_checked(story: Story) -> None:

@@ -74,14 +74,9 @@ def taken_with(by: Judging, asked: Asked, where: AtGroup, slot: demand.Slot, bef
         asked.performed_by,
     )  # fmt: skip
     found: TakenWith | None = by.recent.recall(*key)
-    if (
-        found is not None
-        and found.holds.since <= by.when.at < found.holds.until
-        and by.when.at <= by.when.now
-    ):
-        return found
-    found = _taken_with(by, asked, where, slot, before)
-    if found.holds.since <= by.when.at < found.holds.until:
+    at, now = by.when
+    if found is None or not found.holds.since <= at < found.holds.until or at > now:
+        found = _taken_with(by, asked, where, slot, before)
         by.recent.keep(found, *key)
     return found
 
