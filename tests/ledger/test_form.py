@@ -11,6 +11,7 @@ from tests.ledger.golden import make
 from torquelog.errors import TorquelogError
 from torquelog.ledger.form import (
     BODY_BYTES,
+    LINE_BYTES,
     Entry,
     canonical,
     digest,
@@ -20,6 +21,7 @@ from torquelog.ledger.form import (
     reference,
     strict_json,
 )
+from torquelog.ledger.jsontext import Fixed
 
 GOLDEN = json.loads(make.GOLDEN.read_text(encoding="utf-8"))["entries"]
 FEW = settings(max_examples=100, deadline=None)
@@ -152,6 +154,7 @@ def test_entries_round_trip(body):
     [
         {"id": "0" * 31},
         {"id": "A" * 32},
+        {"id": "x" * 32},
         {"id": 7},
         {"key": 0},
         {"key": True},
@@ -166,6 +169,7 @@ def test_entries_round_trip(body):
         {"previous": None},
         {"recorded_at": "2026-11-02T08:40:12Z"},
         {"recorded_at": 7},
+        {"recorded_at": []},
         {"signer": "c-duarte"},
         {"signer": "C DUARTE"},
         {"signer": None},
@@ -188,6 +192,41 @@ def test_entries_round_trip(body):
 def test_entries_with_members_of_another_form_are_not_written(changes):
     """Every member has one form; whole numbers stand in a key's kdf alone; bodies are bounded."""
     assert code_of(entry_text, entry(**changes)) == "entry-form"
+
+
+@pytest.mark.parametrize("member", [name for name in Entry._fields if name != "body"])
+def test_the_member_of_another_form_is_named(member):
+    """Whoever looks for what is wrong learns in which member it stands."""
+    with pytest.raises(TorquelogError) as caught:
+        entry_text(entry(**{member: "?"}))
+    assert caught.value.why == f"Looked at closely, its {member} has another form."
+
+
+def test_bodies_are_as_deep_as_any_value():
+    """A body is the first of twenty levels, whether its text is made now or was fixed before."""
+    inner = "x"
+    for _ in range(18):
+        inner = [inner]
+    made = entry(body={"a": [inner]})
+    assert parse_entry(entry_text(made)) == made
+    assert entry_text(entry(body={"a": Fixed({"b": inner})})) == entry_text(entry(body={"a": {"b": inner}}))
+    assert code_of(entry_text, entry(body={"a": [[inner]]})) == "entry-form"
+    assert code_of(Fixed, {"b": [inner]}) == "entry-form"
+
+
+def test_a_body_that_is_too_large_is_told_the_bound():
+    """The bound is told in the unit that it is thought of in."""
+    with pytest.raises(TorquelogError) as caught:
+        entry_text(entry(body={"a": "x" * BODY_BYTES}))
+    assert caught.value.why == "Looked at closely, its body is larger than 256 KiB."
+
+
+def test_a_text_too_long_for_an_entry_is_not_looked_at():
+    """A body and a line together are the longest; whatever is longer is told as that, before it is read."""
+    for more, why in ((0, "it is not JSON"), (1, "it is larger than an entry can be")):
+        with pytest.raises(TorquelogError) as caught:
+            parse_entry("x" * (BODY_BYTES + LINE_BYTES + more))
+        assert caught.value.why == f"Looked at closely, {why}."
 
 
 def test_a_body_may_be_as_large_as_it_says():
@@ -216,6 +255,7 @@ def test_whole_numbers_stand_in_a_kdf():
         lambda text: text.replace("·", "\\u00b7"),
         lambda text: text[:-1] + ',"version":1}',
         lambda text: text.replace('"version":1', '"version":1.0'),
+        lambda text: text.replace('"version":1', '"version":"1"'),
         lambda text: text.replace('"key":4', '"key":4e0'),
         lambda text: text.replace('"key":4,', ""),
         lambda text: text.replace('"version":1', '"version":1,"zz":"x"'),
@@ -282,6 +322,16 @@ def test_references_name_entries():
         "ﬀ-1",
     ):
         assert code_of(parse_reference, text) == "reference-form"
+
+
+def test_what_names_no_entry_is_shown_in_part():
+    """The first 64 characters of what was typed, and how a name is written."""
+    with pytest.raises(TorquelogError) as caught:
+        parse_reference("a" * 65)
+    assert (caught.value.what, caught.value.hint) == (
+        f'"{"a" * 64}" does not name an entry.',
+        'Write it like "QHR-000123".',
+    )
 
 
 @FEW

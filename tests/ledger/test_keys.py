@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import os
 import re
 import subprocess
 import sys
@@ -20,6 +21,7 @@ from torquelog.ledger.keys import (
     check,
     checkpoint_message,
     code_seed,
+    demand_passphrase,
     entry_message,
     new_code,
     new_kdf,
@@ -163,6 +165,12 @@ def test_passphrases_have_their_length():
     assert code_of(passphrase_seed, "twelve chars\ud800", CHEAP) == "text-surrogate"
 
 
+def test_a_passphrase_is_looked_at_before_anything_is_computed():
+    """The same bounds, without scrypt's fifth of a second."""
+    demand_passphrase("x" * 12)
+    assert code_of(demand_passphrase, "elevenchars") == "passphrase-short"
+
+
 def test_fresh_parameters_are_trusted_and_differ():
     """New parameters are ones that are read back, each with a salt of its own."""
     first, second = new_kdf(), new_kdf(32768)
@@ -214,6 +222,18 @@ def test_codes_are_typed_with_ease():
     for typed in (code.lower(), code.replace("-", ""), code.replace("-", " "), code.replace("0", "O")):
         assert code_seed(typed) == code_seed(code)
     assert code_seed(code.replace("1", "l")) == code_seed(code.replace("1", "I")) == code_seed(code)
+
+
+@pytest.mark.parametrize("number", [0, 1, 17, 18, 1 << 5 | 31, 0x0123456789ABCDEF << 64, 2**128 - 1])
+def test_a_code_is_its_random_bits(number, monkeypatch):
+    """A fresh code, as printed and with every letter that may be misread typed wrong, gives the seed of its bits."""
+    drawn = number.to_bytes(16, "big")
+    monkeypatch.setattr(os, "urandom", lambda count: drawn[:count])
+    seed = hashlib.sha256(b"torquelog code 1\n" + drawn).digest()
+    code = new_code()
+    assert code_seed(code) == seed
+    for digit, typed in (("0", "O"), ("0", "o"), ("1", "I"), ("1", "i"), ("1", "L"), ("1", "l")):
+        assert code_seed(code.replace(digit, typed)) == seed
 
 
 @FEW

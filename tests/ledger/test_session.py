@@ -41,6 +41,28 @@ def test_two_sessions_with_one_number_differ(monkeypatch):
     assert session.session() == "7:34816:401:boot"
 
 
+def test_a_system_without_sessions_has_one(monkeypatch):
+    """Where sessions have no numbers, and nothing is told of processes, all is one session of one boot."""
+    monkeypatch.setattr(session, "PROCESSES", "/nowhere")
+    monkeypatch.setattr(session, "BOOT", "/nowhere/boot")
+    monkeypatch.setattr(session, "TERMINAL", "/nowhere/tty")
+    monkeypatch.delattr(os, "getsid")
+    assert session.session() == "0:0::"
+
+
+def test_whatever_the_system_tells_is_read(monkeypatch, tmp_path):
+    """A name of bytes that are no text stands in nobody's way; of a long line the beginning counts."""
+    for process, ticks in (("self", 500), ("7", 400)):
+        (tmp_path / process).mkdir()
+        fields = b") S 1 9 7 34816 9 0 0 0 0 0 0 0 0 0 20 0 1 0 %d 0"
+        (tmp_path / process / "stat").write_bytes(b"9 (\xff" + fields % ticks)
+    (tmp_path / "boot").write_text("b" * 5000, encoding="utf-8")
+    monkeypatch.setattr(session, "PROCESSES", str(tmp_path))
+    monkeypatch.setattr(session, "BOOT", str(tmp_path / "boot"))
+    monkeypatch.setattr(os, "getsid", lambda _: 7)
+    assert session.session() == f"7:34816:400:{'b' * 4096}"
+
+
 def test_a_terminal_has_its_device_in_it():
     """The first process of a session that opens a terminal has it from then on, and its session names it."""
     ours, theirs = pty.openpty()

@@ -101,6 +101,24 @@ def test_lines_are_broken_in_reasons_only():
     assert code_of(gate_text, "worn\nreplaced", "the name") == "text-mark"
 
 
+def test_a_line_end_of_two_marks_is_named_by_its_first():
+    """Only a reason has its line ends put right; elsewhere what was pasted is what is named."""
+    with pytest.raises(TorquelogError, match=r"Character 5 of the name .*U\+000D"):
+        gate_text("worn\r\nreplaced", "the name")
+
+
+@pytest.mark.parametrize("character", ["~", "\ufdff", "\ufe10", "\U000e01f0", "\ufffd", "\u00a1"])
+def test_neighbours_of_unseen_marks_are_text(character):
+    """The characters beside the blocks that show nothing show something, or are nobody's yet."""
+    assert gate_text(f"a{character}é", "the name") == unicodedata.normalize("NFC", f"a{character}é")
+
+
+def test_a_text_far_too_long_is_told_as_that():
+    """Up to 8,000 characters a mark is looked for; of a longer text only its length is told."""
+    assert code_of(gate_text, "x" * 7999 + "\u200b", "the note") == "text-mark"
+    assert code_of(gate_text, "x" * 8000 + "\u200b", "the note") == "text-long"
+
+
 def test_half_characters_are_refused():
     """A lone surrogate, which a stray byte in an argument becomes, is refused by name."""
     assert code_of(gate_text, "wheel\udce9", "the name") == "text-surrogate"

@@ -66,7 +66,6 @@ FIRST_PREVIOUS: Final = "0" * 64
 """What entry 1 names as the digest before it."""
 
 HEX: Final = frozenset("0123456789abcdef")
-DIGITS: Final = frozenset("0123456789")
 
 
 class Entry(NamedTuple):
@@ -154,8 +153,8 @@ def parse_reference(text: str) -> tuple[str, int]:
     Raises:
         TorquelogError: reference-form.
     """
-    station, _, number = (text.strip(" ").upper() if text.isascii() else "").partition("-")
-    counts = 0 < len(number) <= 12 and DIGITS.issuperset(number) and int(number) > 0
+    station, _, number = text.strip(" ").upper().partition("-")
+    counts = text.isascii() and len(number) <= 12 and number.isdecimal() and int(number) > 0
     if not counts or not is_station(station):
         raise TorquelogError(
             "reference-form", f'"{text[:64]}" does not name an entry.', hint='Write it like "QHR-000123".'

@@ -186,8 +186,9 @@ def _without_twins(pairs: list[tuple[str, object]]) -> dict[str, object]:
 
 
 def _integer(text: str) -> int:
-    number = int(text) if len(text) <= 17 else LARGEST_INTEGER + 1
-    return number if abs(number) <= LARGEST_INTEGER else _no_number(text)
+    if len(text) > 17 or abs(int(text)) > LARGEST_INTEGER:
+        return _no_number(text)
+    return int(text)
 
 
 def _no_number(text: str) -> int:

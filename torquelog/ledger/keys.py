@@ -34,6 +34,9 @@ SMALLEST_N: Final = 2**15
 LARGEST_N: Final = 2**16
 """The bounds of scrypt's cost: weaker is no protection, stronger would not run on a counter's computer."""
 
+SCRYPT_MEMORY: Final = 96 * 2**20
+"""Bytes that scrypt may take: 64 MiB and a little at the largest cost."""
+
 CODE_DIGITS: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 """Base 32 without I, L, O and U, which are misread by hand."""
 
@@ -94,7 +97,7 @@ def passphrase_seed(passphrase: str, kdf: Kdf) -> bytes:
         n=kdf.n,
         r=kdf.r,
         p=kdf.p,
-        maxmem=128 * kdf.r * (kdf.n + kdf.p + 2) + 2**20,
+        maxmem=SCRYPT_MEMORY,
         dklen=SEED_BYTES,
     )
 

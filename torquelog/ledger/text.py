@@ -83,7 +83,7 @@ def is_name(value: object) -> bool:
         type(value) is str
         and 0 < len(value) <= LONGEST_NAME
         and NAME.issuperset(value)
-        and "a" <= value[0] <= "z"
+        and value[0].isalpha()
     )
 
 
@@ -93,7 +93,7 @@ def is_station(value: object) -> bool:
         type(value) is str
         and 2 <= len(value) <= LONGEST_STATION
         and CAPITALS_AND_DIGITS.issuperset(value)
-        and "A" <= value[0] <= "Z"
+        and value[0].isalpha()
     )
 
 
