@@ -160,8 +160,11 @@ def _carry_over(context: Context, book: Book, person: str, given: dict[str, Any]
 
 
 def _lines(context: Context) -> Answer:
+    from torquelog.book.log_room import make_room
+
     book = context.book("write")
     signer = signed_in(context, book)
+    make_room(book)
     return answer_lines(context, lambda requests: _recorded_together(context, book, signer, requests))
 
 

@@ -57,11 +57,13 @@ def work(context: Context, job: str | None, lines: bool) -> Answer:
     A wrench that indicates is read, so its figure is typed. Every answer is on record before it is shown: you can
     stop, or lose power, at any point, and go on with the same command.
     """
+    from torquelog.book.log_room import make_room
     from torquelog.work import doing
 
     with open_for(context, "write") as book:
         signer = signed_in(context, book)
         name = job_asked(context, book, job, signer.person)
+        make_room(book)
         work_opening.handed_over(context, book, signer, name)
         session = doing.begin(book, name, signer.person)
         carry.remember_job(context, book, signer.person, name)
