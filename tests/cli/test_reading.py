@@ -2,8 +2,12 @@
 
 import io
 import os
+import select
+import sys
+import time
 import tracemalloc
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -78,6 +82,44 @@ def test_a_waiting_client_is_answered_at_once() -> None:
         assert next(arriving) == [Line(1, b"one")]
         client.write(b"two\nthree\n")
         assert next(arriving) == [Line(2, b"two"), Line(3, b"three")]
+
+
+class Asked:
+    """Something that arrives after so many looks, each a tenth of what is waited awake; notes how it was waited for."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.now = 0.0
+        self.looks = 0
+        self.left = 0
+        self.slept = 0
+        monkeypatch.setattr(select, "poll", lambda: self)
+        monkeypatch.setattr(time, "perf_counter", lambda: self.now)
+
+    def register(self, descriptor: int, _events: int) -> None:
+        assert descriptor == sys.__stdin__.fileno()
+
+    def poll(self, timeout: int | None = None) -> list[object]:
+        if timeout is None:
+            self.slept += 1
+            self.now += self.left * reading.AWAKE / 10
+            self.left = 0
+            return [self]
+        self.looks += 1
+        self.left -= 1
+        self.now += reading.AWAKE / 10
+        return [self] if self.left <= 0 else []
+
+
+def test_a_client_that_answers_soon_is_waited_for_awake(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One that takes longer is waited for asleep, again and again, until it was quick once more."""
+    asked = Asked(monkeypatch)
+    wait = reading.awake(sys.__stdin__)
+    told = []
+    for takes in (3, 3, 500, 500, 3, 3):
+        asked.looks, asked.slept, asked.left = 0, 0, takes
+        wait()
+        told.append((asked.looks, asked.slept))
+    assert told == [(3, 0), (3, 0), (10, 1), (0, 1), (0, 1), (3, 0)]
 
 
 def test_a_line_taken_first_leaves_the_rest() -> None:
