@@ -6,7 +6,7 @@ are collected; their plans must not walk through a large table, and the steps th
 
 import os
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import NamedTuple
@@ -16,19 +16,25 @@ import pytest
 from tests.benchmark import by_hand
 from tests.generator.station import BUSY_WRENCH, Size, make
 from tests.support.books import sign_in
+from torquelog.book import recall_items
 from torquelog.book.opening import Book, open_book
 from torquelog.book.recall_doubts import scope_of
-from torquelog.book.recall_items import readings_of
+from torquelog.book.recall_items import Gathered, how_many, readings_of
+from torquelog.book.recall_judging import Scope
+from torquelog.book.recall_life import Life
 from torquelog.book.signer import Signer
 from torquelog.cli.run import run
 from torquelog.clock import SystemClock, local_date
 from torquelog.crib.calibration import NewCalibration, calibrate
 from torquelog.facts.calibrations import Point
 from torquelog.facts.recalls import recalls
+from torquelog.facts.tracing import Traced
 from torquelog.ledger import database
 from torquelog.quality.recall import open_recall
 from torquelog.quality.recall_scope import Asked
+from torquelog.quality.recall_view import Locations
 from torquelog.quality.trace import trace
+from torquelog.rules.recall_item import Taken
 from torquelog.torque.number import display
 from torquelog.torque.units import Torque
 from torquelog.work.signing import unlock
@@ -155,6 +161,63 @@ def test_no_large_table_is_walked_through(stations, watch, name) -> None:
     assert not walked
 
 
+BY_INDEX = {
+    "person": ("person", "AA"),
+    "shop": ("shop", "GEN"),
+    "window": ("", ""),
+}
+"""What a recall may go by besides a tool."""
+
+
+@pytest.mark.parametrize("name", BY_INDEX)
+def test_a_recall_by_time_looks_at_no_other_time(stations, name) -> None:
+    """The readings of a window are found by an index, whoever performed them; none before or after is looked at."""
+    _, long = stations
+    told: list[str] = []
+    with open_book(long.path, "read", SystemClock()) as book:
+        first, last = book.connection.execute("SELECT min(at), max(at) FROM reading").fetchone()
+        begins = last - (last - first) // 10
+        steps = [0]
+        book.connection.set_trace_callback(told.append)
+        book.connection.set_progress_handler(lambda: steps.__setitem__(0, steps[0] + 1), 1)
+        found = list(readings_of(book.connection, Scope(*BY_INDEX[name], "", "", begins, last)))
+        book.connection.set_progress_handler(None, 0)
+        assert found
+        assert {each.reading.at >= begins for each in found} == {True}
+        assert steps[0] < 150 * len(found)
+        book.connection.set_trace_callback(None)
+        assert not [text for text in told if scanned(book.connection, text)]
+
+
+def test_a_recall_by_person_holds_the_readings_of_one_group(
+    stations, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It reads on only when the fasteners of a group are judged, however many readings it names in all."""
+    _, long = stations
+    read = judged = 0
+    source, life = recall_items.readings_of, Gathered._life
+
+    def watched(*given: object) -> Iterator[Traced]:
+        nonlocal read
+        for each in source(*given):  # type: ignore[arg-type]  # passed on as it came
+            read += 1
+            yield each
+
+    def counted(self: Gathered, owner: str, group: str, taken: Sequence[Taken]) -> Life:
+        nonlocal judged
+        judged += len(taken)
+        assert read <= judged + 1
+        return life(self, owner, group, taken)
+
+    monkeypatch.setattr(recall_items, "readings_of", watched)
+    monkeypatch.setattr(Gathered, "_life", counted)
+    with open_book(long.path, "read", SystemClock()) as book:
+        scope = Scope("person", "AA", "", "", 0, book.clock.now())
+        items = Gathered(book.connection, scope).items(Locations(book.connection))
+        assert how_many(book.connection, scope) == read == judged
+    assert sum(each.readings.total for each in items) == read > READINGS
+
+
 def test_a_walk_is_seen(stations) -> None:
     """By the table's own name, by another one, and through one of its indexes; a search is none."""
     _, long = stations
@@ -182,10 +245,10 @@ def test_the_questions_by_hand_find_the_same_readings(stations) -> None:
             (row.reading.station, row.reading.number) for row in trace(book, "wrench", BUSY_WRENCH).rows
         ]
         (recall,) = recalls(book.connection)
-        named = [
+        named = sorted(
             (each.reading.station, each.reading.number)
             for each in readings_of(book.connection, scope_of(recall))
-        ]
+        )
     assert [row[:2] for row in by_hand.rows(str(path), "trace")] == traced
     assert [row[:2] for row in by_hand.rows(str(path), "recall")] == named
     assert len(named) > BUSY // 2

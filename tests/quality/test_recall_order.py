@@ -85,7 +85,7 @@ def items(told: Sequence[Told]) -> dict[tuple[str, str, int], tuple[Any, ...]]:
 
 def _seen(each: Item) -> tuple[Any, ...]:
     last = each.governing.reading
-    readings = sorted(taken.reading.number for taken in each.readings)
+    readings = sorted(number for _, number in each.readings.entries())
     return last.number, each.verdict, each.reasons, each.state, each.again, each.where, readings
 
 

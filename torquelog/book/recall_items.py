@@ -2,11 +2,13 @@
 
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from heapq import merge
+from itertools import groupby
 
 from torquelog.book.recall_doubts import TOOLS, Doubts, rested_on, scope_of
 from torquelog.book.recall_judging import Judge, Scope
 from torquelog.book.recall_life import Life
-from torquelog.book.standing import order_of
+from torquelog.book.standing import Order, order_of
 from torquelog.clock import Moment
 from torquelog.counted import Progress, counted
 from torquelog.facts import recall_causes, recalls, strikes, uses
@@ -14,6 +16,7 @@ from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.recalls import Disposition, Recall
 from torquelog.facts.rows import LATEST, AsOf
 from torquelog.facts.tracing import Tightening, Traced, traced
+from torquelog.facts.tracing import how_many as counted_by
 from torquelog.rules import recall_item
 from torquelog.rules.recall_item import Again, Found, Item, Taken, Where
 
@@ -21,13 +24,32 @@ Locate = Callable[[str], Where]
 """Where the fasteners of an owner are."""
 
 
-def readings_of(connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST) -> list[Traced]:
-    """Every reading that a recall names, struck and refused ones too, oldest first."""
-    found: dict[tuple[str, int], Traced] = {}
-    for source, name, since, until in _searches(connection, scope, as_of):
-        for each in traced(connection, source, name, since, until, as_of, revision=scope.revision):
-            found[each.reading.station, each.reading.number] = each
-    return sorted(found.values(), key=lambda each: order_of(each.reading))
+def readings_of(connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST) -> Iterator[Traced]:
+    """Every reading that a recall names, struck and refused ones too: fastener by fastener, each one's oldest first.
+
+    They are not held: a recall by a person or a card may name all that a station ever did.
+    """
+    found = [
+        traced(connection, *search, as_of, revision=scope.revision, by_fastener=True)
+        for search in _searches(connection, scope, as_of)
+    ]
+    if len(found) == 1:
+        return found[0]
+    # Two searches may name the same reading; it then stands twice, side by side.
+    return (each for _, (each, *_) in groupby(merge(*found, key=_place), key=_place))
+
+
+def how_many(connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST) -> int:
+    """How many readings a recall names."""
+    searches = list(_searches(connection, scope, as_of))
+    if len(searches) > 1:
+        return sum(1 for _ in readings_of(connection, scope, as_of))
+    return sum(counted_by(connection, *search, as_of, revision=scope.revision) for search in searches)
+
+
+def _place(each: Traced) -> tuple[str, str, int, Order]:
+    reading = each.reading
+    return reading.owner, reading.group, reading.item, order_of(reading)
 
 
 def _searches(
@@ -46,6 +68,10 @@ def _searches(
         yield scope.subject or "window", scope.name, since, until
 
 
+def _fastener(each: Taken) -> Fastener:
+    return each.reading.owner, each.reading.group, each.reading.item
+
+
 class Gathered:
     """The readings of a recall with what became of their fasteners."""
 
@@ -53,7 +79,6 @@ class Gathered:
         self._connection = connection
         self._scope = scope
         self._as_of = as_of
-        self.readings = readings_of(connection, scope, as_of)
         self._doubts = Doubts(connection, as_of)
 
     def items(self, locate: Locate, progress: Progress | None = None) -> list[Item]:
@@ -63,22 +88,18 @@ class Gathered:
             locate: where the fasteners of an owner are.
             progress: told how many readings were judged.
         """
-        by_fastener: dict[Fastener, list[Taken]] = {}
-        for taken in counted(self._taken(), len(self.readings), progress):
-            reading = taken.reading
-            by_fastener.setdefault((reading.owner, reading.group, reading.item), []).append(taken)
-        by_group: dict[tuple[str, str], list[Fastener]] = {}
-        for fastener in by_fastener:
-            by_group.setdefault(fastener[:2], []).append(fastener)
-        places: dict[str, Where] = {}
+        total = how_many(self._connection, self._scope, self._as_of) if progress else 0
         found: list[Item] = []
-        for (owner, group), fasteners in by_group.items():
+        places: dict[str, Where] = {}
+        every = counted(self._taken(), total, progress)
+        for (owner, group), readings in groupby(every, key=lambda each: _fastener(each)[:2]):
             if owner not in places:
-                places[owner] = locate(owner)
-            life = self._life(owner, group, [taken for each in fasteners for taken in by_fastener[each]])
+                places = {owner: locate(owner)}
+            taken = list(readings)
+            life = self._life(owner, group, taken)
             found += [
-                recall_item.item(self._found(each, by_fastener[each], life, places[owner]))
-                for each in fasteners
+                recall_item.item(self._found(fastener, list(of_one), life, places[owner]))
+                for fastener, of_one in groupby(taken, key=_fastener)
             ]
         return sorted(found, key=recall_item.urgency)
 
@@ -91,7 +112,7 @@ class Gathered:
             bounds = (self._connection, scope.name, scope.since, scope.until, self._as_of)
             roles = recall_causes.roles(*bounds)
             chains = recall_causes.beside(*bounds) if scope.subject == "adapter" else {}
-        for each in self.readings:
+        for each in readings_of(self._connection, scope, self._as_of):
             entry = (each.reading.station, each.reading.number)
             in_roles = roles.get(entry, frozenset())
             beside: dict[str, list[str]] = {}
@@ -154,10 +175,4 @@ def items_of(
 
 def directions_missing(items: Iterable[Item]) -> list[tuple[str, str]]:
     """The wrenches, each with a direction, whose certificates do not speak of a direction they were used in."""
-    found = {
-        (taken.reading.wrench, taken.reading.direction)
-        for each in items
-        for taken in each.readings
-        if "direction-not-calibrated" in taken.judged.reasons
-    }
-    return sorted(found)
+    return sorted({missing for each in items for missing in each.readings.directions_missing})

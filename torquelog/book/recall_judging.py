@@ -6,7 +6,7 @@ Each certificate becomes an error curve once, and readings that are alike are ju
 import sqlite3
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from torquelog.book.recall_causes import Facts, measure_of, outside
 from torquelog.book.standing import group_of
@@ -45,6 +45,9 @@ class Scope(NamedTuple):
     until: int
 
 
+MOST: Final = 4096
+"""How many answers of one sort are kept for readings that are alike."""
+
 RUN_ON = frozenset({"run-on-wrench", "run-on-adapter"})
 
 
@@ -80,6 +83,7 @@ class Judge:
             (reading.station, reading.number) if special else (),
         )  # fmt: skip
         if key not in self._verdicts:
+            self._make_room()
             limits = Limits(reading.low, reading.high)
             asked = Question(
                 reading.indicated, reading.gain, limits, reading.gain, limits, self._highest(reading)
@@ -88,6 +92,12 @@ class Judge:
                 asked = self._corrected(reading, asked, roles, beside)
             self._verdicts[key] = judge(self._basis(reading, term), asked)
         return self._verdicts[key]
+
+    def _make_room(self) -> None:
+        """Forget what was found before it becomes too much to hold; it is found again where it is needed."""
+        for known in (self._verdicts, self._groups, self._above):
+            if len(known) > MOST:
+                known.clear()
 
     def _term(self, tool: str, at: int) -> Term:
         if tool not in self._terms:

@@ -50,7 +50,8 @@ def view_data(book: Book, view: "View") -> dict[str, Json]:
         "calibration": recall.calibration or None,
         "window": window_data(book, recall.since, recall.until),
         "causes": [cause_data(book, each) for each in view.causes],
-        "items": Each(view.items, lambda items: (item_data(book, item) for item in items)),
+        # A list, so that each item is written by itself: together they may name a million readings.
+        "items": Each(list(view.items), lambda items: (item_data(book, item) for item in items)),
         "counts": dict(view.counts._asdict()),
         "measure": [
             {"value": each.value, "unit": each.unit, "direction": each.direction, "items": each.items}
@@ -99,7 +100,7 @@ def item_data(book: Book, item: "Item") -> dict[str, Json]:
         "place": item.where.text,
         "disposition": _disposition(book, item),
         "decided": item.decided,
-        "readings": [reference(each.reading.station, each.reading.number) for each in item.readings],
+        "readings": [reference(*entry) for entry in item.readings.entries()],
     }
 
 

@@ -10,6 +10,15 @@ from torquelog.facts.readings import COLUMNS, Reading, from_row
 from torquelog.facts.rows import LATEST, AsOf
 from torquelog.facts.strikes import STRUCK, stands
 
+_EVERYBODY: Final = (
+    "(WITH RECURSIVE one (person) AS (SELECT min(performed_by) FROM reading UNION ALL "
+    "SELECT (SELECT min(performed_by) FROM reading WHERE performed_by > one.person) FROM one "
+    "WHERE one.person IS NOT NULL) SELECT person FROM one WHERE person IS NOT NULL) "
+    "CROSS JOIN reading INDEXED BY reading_by_performed_by ON reading.performed_by = person"
+)
+"""The readings of everybody who performed any, found by a leap from one person to the next: then their index finds
+those of a time, and the others are not looked at."""
+
 _FROM: Final[dict[str, str]] = {
     "tool": "(SELECT DISTINCT station, number FROM tool_use WHERE tool = :name AND at >= :since AND at < :until) "
     "JOIN reading USING (station, number) WHERE 1",
@@ -20,11 +29,18 @@ _FROM: Final[dict[str, str]] = {
     "job": "reading WHERE reading.job = :name",
     "card": "reading WHERE reading.job IN (SELECT job.job FROM job WHERE job.card = :name "
     "AND :revision IN ('', job.revision) AND job.known <= :known)",
-    "shop": "reading WHERE reading.station = :name AND reading.owner >= 'assembly ' AND reading.owner < 'assembly!'",
-    "window": "reading WHERE :name = ''",
+    "shop": f"{_EVERYBODY} WHERE reading.station = :name AND reading.owner >= 'assembly ' "
+    "AND reading.owner < 'assembly!'",
+    "window": f"{_EVERYBODY} WHERE :name = ''",
 }
 """By what a search goes: a tool, an owner, all positions of an aircraft, a performer, a lot, a job, the jobs of a card,
 a station's work on assemblies; or by time alone."""
+
+_ORDERS: Final = {
+    False: "reading.at, reading.recorded, reading.station, reading.number",
+    True: "owner, grp, item, reading.at, reading.recorded, reading.station, reading.number",
+}
+"""The order of the work; or fastener by fastener, each in that order. SQLite sorts what does not fit in a file."""
 
 
 class Traced(NamedTuple):
@@ -37,7 +53,7 @@ class Traced(NamedTuple):
 
 def traced(
     connection: sqlite3.Connection, source: str, name: str, since: Moment, until: Moment, as_of: AsOf = LATEST,
-    *, revision: str = "",
+    *, revision: str = "", by_fastener: bool = False,
 ) -> Iterator[Traced]:  # fmt: skip
     """The readings that a search names, performed from `since` up to, not including, `until`, oldest first.
 
@@ -49,16 +65,32 @@ def traced(
         since, until: milliseconds since 1970 UTC.
         as_of: which facts count.
         revision: of a card, the only one meant, or "".
+        by_fastener: whether they come fastener by fastener, each one's oldest first.
     """
     rows = connection.execute(
         f"SELECT {COLUMNS}, {STRUCK}, reading.known FROM {_FROM[source]} AND reading.at >= :since "
         "AND reading.at < :until AND reading.at <= :at AND reading.known <= :known "
-        "ORDER BY reading.at, reading.recorded, reading.station, reading.number",
+        f"ORDER BY {_ORDERS[by_fastener]}",
         {
             "name": name, "since": since, "until": until, "at": as_of.at, "known": as_of.known, "revision": revision,
         },
     )  # fmt: skip
     return (Traced(from_row(row), row[-2] == 1, row[-1]) for row in rows)
+
+
+def how_many(
+    connection: sqlite3.Connection, source: str, name: str, since: Moment, until: Moment, as_of: AsOf = LATEST,
+    *, revision: str = "",
+) -> int:  # fmt: skip
+    """How many readings a search names (`traced`)."""
+    row: tuple[int] = connection.execute(
+        f"SELECT count(*) FROM {_FROM[source]} AND reading.at >= :since AND reading.at < :until "
+        "AND reading.at <= :at AND reading.known <= :known",
+        {
+            "name": name, "since": since, "until": until, "at": as_of.at, "known": as_of.known, "revision": revision,
+        },
+    ).fetchone()  # fmt: skip
+    return row[0]
 
 
 def naming(

@@ -2,12 +2,13 @@
 
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
 from typing import NamedTuple
 
 from torquelog.book.opening import Book
 from torquelog.book.recall_causes import Cause, Facts, causes_of
 from torquelog.book.recall_doubts import TOOLS, scope_of
-from torquelog.book.recall_items import decisions, directions_missing, items_of, readings_of
+from torquelog.book.recall_items import decisions, directions_missing, how_many, items_of, readings_of
 from torquelog.clock import local_date
 from torquelog.counted import Progress
 from torquelog.facts import assemblies, recall_causes, recalls
@@ -15,7 +16,7 @@ from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.members import target
 from torquelog.facts.recalls import Closing, Recall
 from torquelog.facts.rows import LATEST, AsOf
-from torquelog.facts.tracing import naming
+from torquelog.facts.tracing import Traced, naming
 from torquelog.ledger import store
 from torquelog.ledger.form import parse_entry, reference
 from torquelog.quality.places import Places
@@ -196,15 +197,19 @@ def listed(connection: sqlite3.Connection, recall: Recall) -> Listed:
     if closing is not None and _readings(connection, recall) == closing.readings:
         return Listed(recall, "closed", closing.items, 0)
     newest = decisions(connection, recall)
-    final: dict[Fastener, bool] = {}
-    for each in readings_of(connection, scope_of(recall)):
-        key = (each.reading.owner, each.reading.group, each.reading.item)
-        final[key] = final.get(key, True) and stands(each.reading, each.known, newest.get(key))
-    undecided = len(final) - sum(final.values())
-    return Listed(recall, "open" if closing is None else "re-opened", len(final), undecided)
+    items = undecided = 0
+    for fastener, readings in groupby(readings_of(connection, scope_of(recall)), key=_fastener):
+        disposition = newest.get(fastener)
+        items += 1
+        undecided += not all(stands(each.reading, each.known, disposition) for each in readings)
+    return Listed(recall, "open" if closing is None else "re-opened", items, undecided)
+
+
+def _fastener(each: Traced) -> Fastener:
+    return each.reading.owner, each.reading.group, each.reading.item
 
 
 def _readings(connection: sqlite3.Connection, recall: Recall) -> int:
     if recall.subject in TOOLS:
         return naming(connection, recall.name, recall.since, recall.until + 1)
-    return len(readings_of(connection, scope_of(recall)))
+    return how_many(connection, scope_of(recall))

@@ -46,16 +46,16 @@ class Counts(NamedTuple):
 
 def count(items: Sequence[Item]) -> Counts:
     """Count readings and items."""
-    parts = Counter(
-        "governing" if taken is each.governing else taken.part for each in items for taken in each.readings
-    )
+    parts: Counter[str] = Counter()
+    for each in items:
+        parts.update(dict(each.readings.parts))
     verdicts = Counter(each.verdict for each in items)
     standing = [each for each in items if each.concerns]
     concerned = Counter(each.verdict for each in standing)
     flying = Counter(each.verdict for each in standing if each.where.flying)
     decided = sum(each.decided for each in items)
     return Counts(
-        readings=parts.total(), governing=parts["governing"], earlier=parts["tightened"],
+        readings=sum(each.readings.total for each in items), governing=len(items), earlier=parts["tightened"],
         checked=parts["checked"], refused=parts["refused"], struck=parts["struck"], items=len(items),
         outside=verdicts["outside"], indeterminate=verdicts["indeterminate"], within=verdicts["within"],
         retightened=sum(each.retightened for each in items), concerned=len(standing),

@@ -12,6 +12,8 @@ from torquelog.clock import Moment
 from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.readings import Reading
 from torquelog.facts.recalls import FINAL, Disposition
+from torquelog.rules import recall_readings
+from torquelog.rules.recall_readings import Readings
 from torquelog.rules.recall_verdict import Judged
 
 RANKS: Final = {"outside": 0, "indeterminate": 1, "within": 2}
@@ -116,7 +118,7 @@ class Item(NamedTuple):
     Attributes:
         number: its number in the recall.
         fastener: owner, group and number.
-        readings: every reading of the recall on it, oldest first.
+        readings: what is kept of the recall's readings on it.
         governing: the one that is judged.
         verdict: within, outside or indeterminate; reasons: why.
         over: `certain` or `possible` where the bolt got more than the card allows, else "".
@@ -130,7 +132,7 @@ class Item(NamedTuple):
 
     number: int
     fastener: Fastener
-    readings: tuple[Taken, ...]
+    readings: Readings
     governing: Taken
     verdict: str
     reasons: tuple[str, ...]
@@ -190,7 +192,8 @@ def item(found: Found) -> Item:
     if over == "certain" and verdict != "outside":
         verdict, reasons = "outside", (*reasons, "over-torque-before")
     return Item(
-        number=0, fastener=found.fastener, readings=found.readings, governing=last, verdict=verdict,
+        number=0, fastener=found.fastener, readings=recall_readings.kept(found.readings, last), governing=last,
+        verdict=verdict,
         reasons=reasons, over=over, state=found.undone or "tight", replaced=found.replaced, again=found.again,
         where=found.where,
     )  # fmt: skip
@@ -214,16 +217,12 @@ def numbered(items: Iterable[Item], order: Sequence[Fastener]) -> list[Item]:
 
 
 def _known(each: Item) -> tuple[Moment, str, int, Fastener]:
-    known, station, number = min(
-        (taken.known, taken.reading.station, taken.reading.number) for taken in each.readings
-    )
-    return known, station, number, each.fastener
+    return *each.readings.first, each.fastener
 
 
 def decided(each: Item, disposition: Disposition | None) -> Item:
     """The item with its newest decision; a reading that came to be known later opens it again."""
-    final = all(stands(taken.reading, taken.known, disposition) for taken in each.readings)
-    return each._replace(disposition=disposition, decided=final)
+    return each._replace(disposition=disposition, decided=recall_readings.stand(each.readings, disposition))
 
 
 def stands(reading: Reading, known: Moment, disposition: Disposition | None) -> bool:

@@ -175,7 +175,7 @@ SIGNS = "Signs: “=” inside, or decided; “!” outside; “.” nobody can 
 def _item_row(book: Book, item: Item) -> Row:
     reading = item.governing.reading
     name = f"{item.fastener[1].replace('-', ' ')} {item.fastener[2]}"
-    passes = count(len(item.readings) - 1, "other reading") if len(item.readings) > 1 else ""
+    passes = count(item.readings.total - 1, "other reading") if item.readings.total > 1 else ""
     day = short_day(local_date(reading.at, book.zone))
     return (
         Cell(str(item.number)),

@@ -1,0 +1,59 @@
+"""What is kept of the readings of an item: every name, every count, all that a decision has to be compared with."""
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.rules.test_recall_item import AT, disposition, taken
+from torquelog.rules.recall_item import Taken, governing, stands
+from torquelog.rules.recall_readings import kept, stand
+
+
+@st.composite
+def some(draw: st.DrawFn) -> list[Taken]:
+    """Readings of two stations in the order of their work, some known later than they were recorded."""
+    numbers = draw(st.lists(st.integers(1, 30), min_size=1, max_size=6, unique=True))
+    return [
+        taken(
+            number,
+            station=draw(st.sampled_from(["QHR", "QLS"])),
+            known=AT + number + draw(st.sampled_from([0, 0, 7])),
+            act=draw(st.sampled_from(["tighten", "check"])),
+            struck=draw(st.booleans()),
+            reasons=draw(st.sampled_from([(), ("direction-not-calibrated",)])),
+        )
+        for number in sorted(numbers)
+    ]
+
+
+@settings(max_examples=200)
+@given(some(), st.integers(1, 40), st.sampled_from([0, 9]), st.sampled_from(["accepted", "notified"]))
+def test_a_decision_stands_where_it_does_for_each_reading(
+    readings: list[Taken], number: int, later: int, decision: str
+) -> None:
+    """What is kept answers as the readings themselves, one by one."""
+    made = disposition(number, decision, known=AT + number + later)
+    naive = all(stands(each.reading, each.known, made) for each in readings)
+    assert stand(kept(readings, governing(readings)), made) == naive
+    assert not stand(kept(readings, governing(readings)), None)
+
+
+@given(some())
+def test_every_reading_is_named_and_counted_once(readings: list[Taken]) -> None:
+    """In their order; the governing one is counted apart."""
+    last = governing(readings)
+    found = kept(readings, last)
+    assert list(found.entries()) == [(each.reading.station, each.reading.number) for each in readings]
+    assert found.total == len(readings)
+    parts = [each.part for each in readings if each is not last]
+    assert dict(found.parts) == {part: parts.count(part) for part in set(parts)}
+    first = min(readings, key=lambda each: (each.known, each.reading.station, each.reading.number))
+    assert found.first == (first.known, first.reading.station, first.reading.number)
+    assert found.directions_missing == {("W-1", "cw") for each in readings if each.judged.reasons}
+
+
+def test_a_million_names_take_eight_bytes_each() -> None:
+    """However many readings a fastener has, beside their numbers little is kept."""
+    found = kept([taken(number) for number in range(1, 1001)], taken(1000))
+    ((station, numbers),) = found.runs
+    assert (station, len(numbers)) == ("QHR", 8 * 1000)
+    assert len(found.own) == 1

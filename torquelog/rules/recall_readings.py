@@ -1,0 +1,121 @@
+"""What is kept of a fastener's readings in a recall: enough to name, count and decide about them, not the readings.
+
+A recall of years of somebody's work names a million of them. A number takes eight bytes here.
+"""
+
+from array import array
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
+from typing import NamedTuple, Protocol
+
+from torquelog.clock import Moment
+from torquelog.facts.readings import Reading
+from torquelog.facts.recalls import FINAL, Disposition
+from torquelog.rules.recall_verdict import Judged
+
+
+class Seen(Protocol):
+    """A reading as a recall sees it (`recall_item.Taken`)."""
+
+    @property
+    def reading(self) -> Reading:
+        """As recorded."""
+
+    @property
+    def known(self) -> Moment:
+        """When this file came to know it."""
+
+    @property
+    def judged(self) -> Judged:
+        """What it really did."""
+
+    @property
+    def part(self) -> str:
+        """What it is to its item."""
+
+
+class Own(NamedTuple):
+    """Of the readings that this file knew when a station recorded them: the last number, and when the last was known."""
+
+    station: str
+    number: int
+    known: Moment
+
+
+class Readings(NamedTuple):
+    """The readings of one fastener.
+
+    Attributes:
+        runs: their entries, oldest first: a station, and its numbers one after another, eight bytes each.
+        total: how many there are.
+        parts: how many were tightened, checked, refused or struck, the governing one left out.
+        first: the one that was known first: when, and its entry.
+        own: what has to lie before a decision, of each station whose readings were known at once.
+        late: when the last of those was known that came in later than they were recorded; nothing for none.
+        directions_missing: wrenches, each with a direction in which it was used and is not calibrated.
+    """
+
+    runs: tuple[tuple[str, bytes], ...]
+    total: int
+    parts: tuple[tuple[str, int], ...]
+    first: tuple[Moment, str, int]
+    own: tuple[Own, ...]
+    late: Moment | None
+    directions_missing: frozenset[tuple[str, str]]
+
+    def entries(self) -> Iterator[tuple[str, int]]:
+        """Station and number of each, oldest first."""
+        for station, numbers in self.runs:
+            for number in array("Q", numbers):
+                yield station, number
+
+
+def kept(seen: Sequence[Seen], governing: Seen) -> Readings:
+    """What is kept of a fastener's readings.
+
+    Args:
+        seen: the readings, oldest first; at least one.
+        governing: the one among them that is judged.
+    """
+    parts = Counter(each.part for each in seen if each is not governing)
+    later = [each.known for each in seen if each.known != each.reading.recorded]
+    return Readings(
+        runs=tuple(_runs(each.reading for each in seen)), total=len(seen), parts=tuple(sorted(parts.items())),
+        first=min((each.known, each.reading.station, each.reading.number) for each in seen),
+        own=tuple(_own(seen)), late=max(later, default=None),
+        directions_missing=frozenset(
+            (each.reading.wrench, each.reading.direction)
+            for each in seen
+            if "direction-not-calibrated" in each.judged.reasons
+        ),
+    )  # fmt: skip
+
+
+def _runs(readings: Iterable[Reading]) -> Iterator[tuple[str, bytes]]:
+    for station, run in groupby(readings, key=lambda each: each.station):
+        yield station, array("Q", (each.number for each in run)).tobytes()
+
+
+def _own(seen: Iterable[Seen]) -> Iterator[Own]:
+    last: dict[str, tuple[int, Moment]] = {}
+    for each in seen:
+        if each.known == each.reading.recorded:
+            number, known = last.get(each.reading.station, (each.reading.number, each.known))
+            last[each.reading.station] = max(number, each.reading.number), max(known, each.known)
+    for station, (number, known) in sorted(last.items()):
+        yield Own(station, number, known)
+
+
+def stand(readings: Readings, disposition: Disposition | None) -> bool:
+    """Whether a decision is final and was taken when every one of these readings was known (`recall_item.stands`)."""
+    if disposition is None or disposition.decision not in FINAL:
+        return False
+    if readings.late is not None and readings.late > disposition.known:
+        return False
+    return all(
+        each.number < disposition.number
+        if each.station == disposition.station
+        else each.known <= disposition.known
+        for each in readings.own
+    )
