@@ -301,6 +301,19 @@ def test_readings_of_one_commit_know_of_each_other(story: Story, judged_twice: l
     assert len(judged_twice) == 18
 
 
+def test_a_reading_that_a_strike_named_before_it_came_tightens_nothing(
+    story: Story, judged_twice: list[str]
+) -> None:
+    """A strike may come before what it strikes: the writer who keeps what was taken does not overlook that."""
+    bench(story, WHEEL)
+    story.take("tie-bolt:1", "100 N·m")
+    last = story.entries()
+    story.says("strike", {"entry": f"QHR-{last + 3:06d}", "why": "typed wrongly"}, own=True)
+    acts = [story.take(f"tie-bolt:{item}", "100 N·m").act for item in (2, 3, 2, 3)]
+    assert acts == ["tighten", "tighten", "check", "tighten"]
+    assert len(judged_twice) == 5
+
+
 def test_what_is_answered_at_once_is_what_the_entry_says_later(story: Story) -> None:
     """Asked again with the same id, from the entry: within, below, beyond, refused, told late."""
     bench(story, WHEEL)
