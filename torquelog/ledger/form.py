@@ -6,6 +6,7 @@ the same bytes, so a digest of the text is a digest of the entry.
 """
 
 import json
+from functools import lru_cache
 from hashlib import sha256
 from json.encoder import encode_basestring as quoted
 from typing import Any, Final, NamedTuple
@@ -187,20 +188,25 @@ def _body_text(body: object) -> str:
     if type(body) is not dict:
         raise entry_form("its body is no object")
     cells = []
-    for name in ordered(body):
+    for name, begun in _layout(tuple(body)):
         value = body[name]
         if type(value) is str:
-            cell = quoted(value)
+            cells.append(begun + quoted(value))
         elif type(value) is Fixed:
-            cell = value.text
+            cells.append(begun + value.text)
         else:
-            cell = write(value, DEEPEST - 1, integers=name == "kdf")
-        cells.append(f"{quoted(name)}:{cell}")
+            cells.append(begun + write(value, DEEPEST - 1, integers=name == "kdf"))
     text = f"{{{','.join(cells)}}}"
     demand_characters(text)
     if len(text) * 4 > BODY_BYTES and len(text.encode()) > BODY_BYTES:
         raise entry_form(f"its body is larger than {BODY_BYTES // 1024} KiB")
     return text
+
+
+@lru_cache(maxsize=256)
+def _layout(names: tuple[Any, ...]) -> tuple[tuple[str, str], ...]:
+    """The members of a body in their order, each with how its cell begins; entries of a kind are mostly laid out alike."""
+    return tuple((name, f"{quoted(name)}:") for name in ordered(dict.fromkeys(names)))
 
 
 def _check_members(entry: Entry) -> None:
