@@ -36,6 +36,17 @@ def test_the_first_that_does_not_hold_is_kept_and_nothing_behind_it_is_confirmed
     assert checking.bad.entry.number == 2
 
 
+def test_what_is_left_behind_a_bad_one_is_not_confirmed_at_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A batch that never got full, behind one in which something does not hold."""
+    monkeypatch.setattr(signatures, "BATCH", 2)
+    confirmed: list[int] = []
+    with Signatures(lambda entry: confirmed.append(entry.number), threads=1) as checking:
+        for number in (1, 2, 3):
+            checking.add(signed(number, good=number != 2))
+        checking.finish()
+    assert confirmed == [1]
+
+
 def test_what_is_left_at_the_end_is_checked(monkeypatch: pytest.MonkeyPatch) -> None:
     """A last batch that never got full."""
     monkeypatch.setattr(signatures, "BATCH", 64)
