@@ -1,6 +1,8 @@
 """Facts about the care of a record: damage is told at the sign-in, old backups are, and nothing is ever taken out."""
 
 import os
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -49,6 +51,37 @@ def test_a_sign_in_looks_at_the_last_entries_only(hangar: Hangar, monkeypatch: p
     monkeypatch.setattr(soundness, "TAIL", 1)
     tamper(record(), CHANGED)
     hangar.did(SIGN_IN, PASSPHRASE)
+
+
+def test_of_a_large_file_the_end_of_each_table_is_looked_at(
+    hangar: Hangar, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the next rows go; damage there is told before anything is recorded, and what lies before is verified."""
+    monkeypatch.setattr(soundness, "WHOLE", 0)
+    hangar.did(SIGN_IN, PASSPHRASE)
+    good = record().read_bytes()
+    for table in ("entry", "aircraft", "signing_key", "reading"):
+        data = bytearray(good)
+        (page,) = roots(table)
+        data[(page - 1) * PAGE : (page - 1) * PAGE + 8] = b"\xff" * 8
+        record().write_bytes(data)
+        assert hangar.refused(SIGN_IN, PASSPHRASE) == (6, ["damaged"])
+        assert record().read_bytes() == bytes(data)
+    record().write_bytes(good)
+    hangar.did(SIGN_IN, PASSPHRASE)
+    tamper(record(), CHANGED)
+    assert hangar.refused(SIGN_IN, PASSPHRASE) == (5, ["chain"])
+
+
+def roots(table: str) -> tuple[int, ...]:
+    """The page at which a table of the record begins."""
+    with closing(sqlite3.connect(record())) as connection:
+        return tuple(
+            page
+            for (page,) in connection.execute(
+                "SELECT rootpage FROM sqlite_schema WHERE type = 'table' AND name = ?", (table,)
+            )
+        )
 
 
 def test_who_signs_in_is_reminded_of_a_backup_older_than_a_day(hangar: Hangar) -> None:

@@ -16,7 +16,7 @@ import pytest
 from tests.benchmark import by_hand
 from tests.generator.station import BUSY_WRENCH, Size, make
 from tests.support.books import sign_in
-from torquelog.book import recall_items
+from torquelog.book import recall_items, soundness
 from torquelog.book.opening import Book, open_book
 from torquelog.book.recall_doubts import scope_of
 from torquelog.book.recall_items import Gathered, how_many, readings_of
@@ -216,6 +216,26 @@ def test_a_recall_by_person_holds_the_readings_of_one_group(
         items = Gathered(book.connection, scope).items(Locations(book.connection))
         assert how_many(book.connection, scope) == read == judged
     assert sum(each.readings.total for each in items) == read > READINGS
+
+
+def test_a_sign_in_looks_at_as_much_of_a_long_record(stations, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a file that has grown large only the end: as many steps, and no walk through a table."""
+    monkeypatch.setattr(soundness, "WHOLE", 0)
+    found = []
+    for each in stations:
+        told: list[str] = []
+        steps = [0]
+        with open_book(each.path, "read", SystemClock()) as book:
+            book.connection.set_trace_callback(told.append)
+            book.connection.set_progress_handler(lambda held=steps: held.__setitem__(0, held[0] + 1), 1)
+            soundness.demand_sound(book)
+            book.connection.set_progress_handler(None, 0)
+            book.connection.set_trace_callback(None)
+            selects = [text for text in told if text.startswith("SELECT")]
+            assert len(selects) > 20
+            assert not [text for text in selects if scanned(book.connection, text)]
+        found.append(steps[0])
+    assert found[1] < found[0] * GROWTH
 
 
 def test_a_walk_is_seen(stations) -> None:
