@@ -62,6 +62,10 @@ NEVER = [
     "PRAGMA trusted_schema = ON",
     "PRAGMA locking_mode = EXCLUSIVE",
     "SELECT load_extension('nothing')",
+    "PRAGMA application_id = 1",
+    "PRAGMA journal_mode = DELETE",
+    "PRAGMA optimize",
+    "PRAGMA incremental_vacuum",
 ]
 NOT_DAILY = [
     "UPDATE fact SET word = 'two'",
@@ -86,9 +90,7 @@ NOT_DAILY = [
     "ANALYZE",
     "REINDEX",
     "VACUUM",
-    "PRAGMA application_id = 1",
     "PRAGMA user_version = 7",
-    "PRAGMA journal_mode = DELETE",
 ]
 
 
@@ -124,6 +126,17 @@ def test_a_migration_refuses(building: sqlite3.Connection, statement: str):
         "PRAGMA quick_check",
         "PRAGMA integrity_check",
         "PRAGMA table_info(fact)",
+        "PRAGMA table_xinfo(fact)",
+        "PRAGMA table_list",
+        "PRAGMA index_list(fact)",
+        "PRAGMA index_info(sqlite_autoindex_entry_1)",
+        "PRAGMA index_xinfo(sqlite_autoindex_entry_1)",
+        "PRAGMA compile_options",
+        "PRAGMA database_list",
+        "PRAGMA encoding",
+        "PRAGMA freelist_count",
+        "PRAGMA page_size",
+        "PRAGMA schema_version",
         "PRAGMA data_version",
         "PRAGMA journal_mode",
         "PRAGMA synchronous",
@@ -161,6 +174,13 @@ def test_a_migration_rebuilds_registers(building: sqlite3.Connection):
 def test_what_sqlite_itself_would_refuse_is_refused_first(action: int, first: str | None, second: str | None):
     """No setting of a connection, and no newer SQLite with new actions, opens these."""
     assert authorizer.daily(action, first, second, "main", None) == sqlite3.SQLITE_DENY
+
+
+@pytest.mark.parametrize("action", [sqlite3.SQLITE_ATTACH, sqlite3.SQLITE_DETACH])
+def test_a_migration_reaches_no_file_of_whatever_name(action: int):
+    """A file that bears the name of a pragma is another file."""
+    assert authorizer.building(action, "user_version", None, None, None) == sqlite3.SQLITE_DENY
+    assert authorizer.building(sqlite3.SQLITE_PRAGMA, "user_version", "2", "main") == sqlite3.SQLITE_OK
 
 
 def test_keys_of_a_tally_stay(daily: sqlite3.Connection):

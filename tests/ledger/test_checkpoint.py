@@ -76,6 +76,37 @@ def test_checkpoints_round_trip(number, key, digest):
     assert parse_line(checkpoint_line(made, bytes(32)))[0] == made
 
 
+@pytest.mark.parametrize("member", Checkpoint._fields)
+def test_the_member_of_another_form_is_named(member):
+    """Whoever copied a line learns which part of it was spoilt."""
+    with pytest.raises(TorquelogError) as caught:
+        parse_checkpoint(keys_in_order(GIVEN._asdict() | {member: "?"}))
+    assert caught.value.why == f"Its {member} has another form."
+
+
+@pytest.mark.parametrize("parse", [parse_checkpoint, parse_line])
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("x" * 4096, "It is not JSON at character 1."),
+        ("x" * 4097, "The line has more than 4,096 bytes."),
+    ],
+)
+def test_what_is_not_even_json_is_told(parse, text, why):
+    """Where reading stopped, or that it is longer than any checkpoint."""
+    with pytest.raises(TorquelogError) as caught:
+        parse(text)
+    assert (caught.value.code, caught.value.why) == ("checkpoint-form", why)
+
+
+@pytest.mark.parametrize("text", ["[]", "7", "null", "{}"])
+def test_other_json_is_no_checkpoint(text):
+    """A list, a number, nothing: told by what a checkpoint would have."""
+    with pytest.raises(TorquelogError) as caught:
+        parse_checkpoint(text)
+    assert caught.value.why == "It does not have the seven members of a checkpoint."
+
+
 @pytest.mark.parametrize(
     "changes",
     [

@@ -1,5 +1,6 @@
 """Facts about opening, making and closing the database file."""
 
+import hashlib
 import os
 import shutil
 import sqlite3
@@ -148,6 +149,34 @@ class TestCreate:
         small.make(path).close()
         assert path.parent.stat().st_ino in flushed
 
+    def test_the_first_rows_go_into_the_file_itself(self, path: Path):
+        """Not into a log, whose last flush could go wrong unseen; and each commit is flushed."""
+        asked = []
+
+        def ask(connection: sqlite3.Connection) -> None:
+            for name in ("journal_mode", "synchronous"):
+                asked.append(connection.execute(f"PRAGMA {name}").fetchone()[0])
+
+        database.create(path, LEDGER_SCHEMA, ask).close()
+        assert asked == ["delete", 2]
+
+    def test_nothing_is_laid_beside_the_log_of_another(self, path: Path):
+        """It is said before anything is written."""
+        (path.parent / "ledger.db-wal").write_text("of another file")
+        error = refusal(lambda: database.create(path, LEDGER_SCHEMA, lambda _: pytest.fail("too late")))
+        assert error.code == "exists"
+
+    def test_trouble_of_the_database_is_told(self, path: Path):
+        """Whatever SQLite raises while a file is laid has a name of ours, and nothing stays."""
+
+        def stop(_: sqlite3.Connection) -> None:
+            trouble = sqlite3.OperationalError("words")
+            trouble.sqlite_errorcode = sqlite3.SQLITE_FULL
+            raise trouble
+
+        assert refusal(lambda: database.create(path, LEDGER_SCHEMA, stop)).code == "disk-full"
+        assert list(path.parent.iterdir()) == []
+
     def test_the_first_rows_are_there_when_the_name_is(self, path: Path):
         """What `fill` writes belongs to the creation."""
         with closing(small.make(path)) as connection:
@@ -263,6 +292,43 @@ class TestOpening:
                 digests.add(database.schema_digest(connection))
         assert len(digests) == 3
 
+    def test_the_digest_is_computed_like_this(self):
+        """Each cell with its length before it, a missing text as -1: anybody can do it again."""
+        with closing(sqlite3.connect(":memory:")) as connection:
+            connection.execute("CREATE TABLE a (b UNIQUE)")
+            digest = database.schema_digest(connection)
+        index = "5:index,20:sqlite_autoindex_a_1,1:a,-1:,"
+        table = "5:table,1:a,1:a,25:CREATE TABLE a (b UNIQUE),"
+        assert digest == hashlib.sha256((index + table).encode()).hexdigest()
+
+    @pytest.mark.parametrize("trouble", ["text", "disk"])
+    def test_trouble_at_opening_is_told(self, path: Path, monkeypatch: pytest.MonkeyPatch, trouble: str):
+        """Bytes that are no text are damage; and what a disk does is not got round by calling a file unchanging."""
+        small.make(path).close()
+        raised: Exception = UnicodeDecodeError("utf-8", b"\xff", 0, 1, "words")
+        if trouble == "disk":
+            raised = sqlite3.OperationalError("words")
+            raised.sqlite_errorcode = sqlite3.SQLITE_IOERR_READ
+
+        def stop(*_: object, **__: object) -> None:
+            raise raised
+
+        monkeypatch.setattr(database, "_checked", stop)
+        monkeypatch.setattr(database, "_can_be_immutable", lambda _: True)
+        monkeypatch.setattr(database, "_immutable", lambda *_: pytest.fail("opened after all"))
+        assert opening(path, "read").code == ("damaged" if trouble == "text" else "storage")
+
+    @pytest.mark.parametrize("content", [b"groceries\n" * 1000, None])
+    def test_a_file_that_is_refused_is_let_go(self, path: Path, content: bytes | None):
+        """Also while whoever asked for it still looks at the error."""
+        small.make(path).close()
+        if content is not None:
+            path.write_bytes(content)
+        error = opening(path, digest="0" * 64)
+        held = [os.path.realpath(f"/proc/self/fd/{handle}") for handle in os.listdir("/proc/self/fd")]
+        assert error.code in {"not-a-ledger", "schema-changed"}
+        assert str(path) not in held
+
     def test_the_digest_is_that_of_a_fresh_schema(self, path: Path):
         """A ledger with entries has the digest of an empty one in memory."""
         with closing(small.make(path, 3)) as connection, closing(database.scratch(LEDGER_SCHEMA)) as fresh:
@@ -280,6 +346,26 @@ class TestDurability:
             assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
             assert connection.execute("PRAGMA synchronous").fetchone() == (2,)
             assert connection.execute("PRAGMA trusted_schema").fetchone() == (0,)
+
+    @pytest.mark.parametrize("mode", ["write", "read", "migrate"])
+    def test_nothing_rests_on_how_sqlite_was_built(
+        self, path: Path, monkeypatch: pytest.MonkeyPatch, mode: database.Mode
+    ):
+        """Where a build synchronises less by itself, trusts the schema, or takes no addresses, nothing is different."""
+        small.make(path).close()
+        connect, asked = sqlite3.connect, []
+
+        def other_build(address: str, **named: object) -> sqlite3.Connection:
+            connection = connect(address, **named)
+            connection.executescript("PRAGMA synchronous = OFF; PRAGMA trusted_schema = ON")
+            asked.append(named["uri"])
+            return connection
+
+        monkeypatch.setattr(sqlite3, "connect", other_build)
+        with closing(database.connect(path, mode)) as connection:
+            assert connection.execute("PRAGMA synchronous").fetchone() == (0 if mode == "read" else 2,)
+            assert connection.execute("PRAGMA trusted_schema").fetchone() == (0,)
+        assert asked == [True]
 
     def test_the_created_connection_has_them_too(self, path: Path):
         """The first entries are as safe as the later ones."""
@@ -317,6 +403,17 @@ class TestDurability:
             assert small.numbers(reader) == [1, 2, 3, 4, 5]
             database.close(writer)
             assert (path.parent / "ledger.db-wal").stat().st_size == 0
+
+    def test_closing_ends_what_was_begun(self, path: Path):
+        """What was not committed is gone, and does not keep the log from being flushed."""
+        writer = small.make(path, 5)
+        with closing(database.connect(path, "read")) as reader:
+            assert small.numbers(reader) == [1, 2, 3, 4, 5]
+            writer.execute("BEGIN IMMEDIATE")
+            small.put(writer, 6)
+            database.close(writer)
+            assert (path.parent / "ledger.db-wal").stat().st_size == 0
+            assert small.numbers(reader) == [1, 2, 3, 4, 5]
 
     def test_closing_never_waits_for_a_reader(self, path: Path):
         """Somebody in the middle of a long question only delays the flushing; nothing is lost by it."""
@@ -437,6 +534,17 @@ class TestReading:
             small.add(writer, 2)
             assert small.numbers(reader) == [1, 2]
 
+    def test_looking_changes_no_byte(self, path: Path):
+        """A log that a crash left behind is read, and still lies there when the last reader has gone."""
+        left = [path.parent / "left.db", path.parent / "left.db-wal"]
+        with closing(small.make(path, 3)):
+            for found, copied in zip((path, path.parent / "ledger.db-wal"), left, strict=True):
+                shutil.copy(found, copied)
+        before = [each.read_bytes() for each in left]
+        with closing(database.connect(left[0], "read")) as reader:
+            assert small.numbers(reader) == [1, 2, 3]
+        assert [each.read_bytes() for each in left] == before
+
     def test_a_reader_cannot_write(self, path: Path):
         """Even an insert that the guards would take is stopped."""
         small.make(path).close()
@@ -488,6 +596,7 @@ class TestCopy:
             database.copy(reader, copied)
         assert stat.S_IMODE(copied.stat().st_mode) == 0o600
         assert not (path.parent / "copy.db-wal").exists()
+        assert copied.read_bytes()[18:20] == b"\1\1"  # the file's header says that there is no log
         with closing(database.connect(copied, "write")) as connection:
             assert small.numbers(connection) == [1, 2, 3]
 
@@ -517,12 +626,66 @@ class TestScratch:
             with pytest.raises(sqlite3.DatabaseError, match="not authorized"):
                 connection.execute("DELETE FROM entry")
 
+    @pytest.mark.parametrize(("named", "journal"), [({}, "memory"), ({"on_disk": True}, "delete")])
+    def test_leaves_nothing_behind(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, named: dict[str, bool], journal: str
+    ):
+        """No file gets a name; its journal is in memory, and only what was asked for can be on a disk at all."""
+        monkeypatch.chdir(tmp_path)
+        with closing(database.scratch(LEDGER_SCHEMA, **named)) as connection:
+            small.put(connection, 1)
+            assert connection.execute("PRAGMA database_list").fetchone()[2] == ""
+            assert connection.execute("PRAGMA journal_mode").fetchone() == ("memory",)
+            assert list(tmp_path.iterdir()) == []
+            connection.set_authorizer(None)
+            assert connection.execute("PRAGMA journal_mode = DELETE").fetchone() == (journal,)
+
 
 def test_an_address_is_built_as_the_system_writes_paths(monkeypatch: pytest.MonkeyPatch):
     """What would end the path inside an address is escaped; a drive stands behind the third stroke."""
     assert database._address("/there/a?b#c%d.db") == "file:///there/a%3fb%23c%25d.db"
     monkeypatch.setattr(database.os, "sep", "\\")
     assert database._address("C:\\there\\a.db") == "file:///C:/there/a.db"
+
+
+@pytest.mark.parametrize("code", ["database-missing", "not-a-ledger", "newer-format", "damaged"])
+@pytest.mark.parametrize("there", [True, False])
+def test_what_nobody_writes_to_is_moved_unasked(
+    path: Path, monkeypatch: pytest.MonkeyPatch, code: str, there: bool
+):
+    """Whatever else lies at the name goes as it is, and it is said whether anything lay there."""
+    if there:
+        path.write_bytes(b"groceries")
+
+    def stop(*_: object) -> None:
+        raise TorquelogError(code, "told")
+
+    monkeypatch.setattr(database, "connect", stop)
+    assert database.retire(str(path), f"{path}.kept") is there
+    assert [each.read_bytes() for each in path.parent.iterdir()] == [b"groceries"] * there
+
+
+@pytest.mark.parametrize("code", ["busy", "read-only", "storage", "older-format", "schema-changed"])
+def test_what_somebody_may_write_to_is_not_moved_unasked(
+    path: Path, monkeypatch: pytest.MonkeyPatch, code: str
+):
+    """Any other trouble is told, and everything lies where it was."""
+    path.write_bytes(b"record")
+
+    def stop(*_: object) -> None:
+        raise TorquelogError(code, "told")
+
+    monkeypatch.setattr(database, "connect", stop)
+    assert refusal(lambda: database.retire(str(path), f"{path}.kept")).code == code
+    assert path.read_bytes() == b"record"
+
+
+@pytest.mark.parametrize("version", [database.FORMAT, database.FORMAT - 1])
+def test_a_record_is_moved_whole(path: Path, version: int):
+    """Of this or an older format: one file under the other name, with no log of nothing beside it."""
+    TestOpening.stamp(path, version)
+    assert database.retire(str(path), f"{path}.kept") is True
+    assert [each.name for each in path.parent.iterdir()] == ["ledger.db.kept"]
 
 
 def test_a_file_that_somebody_writes_to_is_not_moved(path: Path, monkeypatch: pytest.MonkeyPatch):

@@ -9,7 +9,7 @@ import pytest
 from tests.ledger import small
 from tests.ledger.guarding import openings
 from torquelog.ledger import store
-from torquelog.ledger.guards import guards
+from torquelog.ledger.guards import follows_head, guards
 from torquelog.ledger.tables import LEDGER_SCHEMA
 
 BARE = "CREATE TABLE bare (a TEXT, b INTEGER, c BLOB, PRIMARY KEY (a, b), UNIQUE (c)) STRICT;"
@@ -50,6 +50,36 @@ def test_each_unique_key_needs_its_guard(missing: tuple[str, ...]):
     kept = [key for key in EVERY_KEY if key != missing]
     assert openings(BARE + guards("bare", kept)) == [f"bare: replace through {', '.join(missing)}"]
     assert openings(BARE + guards("bare", EVERY_KEY)) == []
+
+
+def test_a_guard_is_this_sql():
+    """Every record bears these texts, and its schema's digest covers them."""
+    assert guards("bare", [("a", "b")]) == (
+        "CREATE TRIGGER bare_no_update BEFORE UPDATE ON bare "
+        "BEGIN SELECT RAISE(ABORT, 'bare: rows are never changed'); END;\n"
+        "CREATE TRIGGER bare_no_delete BEFORE DELETE ON bare "
+        "BEGIN SELECT RAISE(ABORT, 'bare: rows are never removed'); END;\n"
+        "CREATE TRIGGER bare_once_a_b BEFORE INSERT ON bare "
+        "WHEN EXISTS (SELECT 1 FROM bare WHERE a = NEW.a AND b = NEW.b) "
+        "BEGIN SELECT RAISE(ABORT, 'bare: a, b is on record already'); END;\n"
+    )
+
+
+def test_the_guard_of_a_tally_is_this_sql():
+    """Each column of its keys once, and not the hidden row number, which no statement of ours names."""
+    assert guards("tally", [("a", "b"), ("rowid",), ("b", "c")], mutable=True) == (
+        "CREATE TRIGGER tally_keeps_key BEFORE UPDATE OF a, b, c ON tally "
+        "BEGIN SELECT RAISE(ABORT, 'tally: keys never change'); END;\n"
+    )
+
+
+def test_the_guard_of_the_order_is_this_sql():
+    """One more than the newest of its own chain, which is none at first."""
+    assert follows_head("bare", "a", "b") == (
+        "CREATE TRIGGER bare_follows_head BEFORE INSERT ON bare "
+        "WHEN NEW.b IS NOT coalesce((SELECT max(b) FROM bare WHERE a = NEW.a), 0) + 1 "
+        "BEGIN SELECT RAISE(ABORT, 'bare: number is not head + 1'); END;\n"
+    )
 
 
 def triggers() -> list[str]:

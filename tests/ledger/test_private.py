@@ -98,8 +98,8 @@ def put_folder_link(folder):
         (put_link, "is a link"),
         (put_dangling_link, "is a link"),
         (put_second_name, "second name"),
-        (put_folder, "not a regular file"),
-        (put_pipe, "not a regular file"),
+        (put_folder, "is not a regular file$"),
+        (put_pipe, "is not a regular file$"),
         (put_folder_link, "folder that is a link"),
         (lambda folder: os.chmod(f"{folder}/a", 0o640), "open to others on this machine .mode 640"),
         (lambda folder: os.chmod(f"{folder}/a", 0o602), "open to others"),
@@ -113,6 +113,40 @@ def test_what_others_could_have_touched_is_not_read(folder, spoil, why):
     spoil(folder)
     with pytest.raises(UnsafeError, match=why):
         private.read(folder, "a")
+
+
+def test_what_is_no_folder_is_not_looked_into(tmp_path, monkeypatch):
+    """Where the system opens a file as it does a folder, what was opened is looked at."""
+    monkeypatch.setattr(private, "_FOLDER", os.O_RDONLY)
+    (tmp_path / "file").touch(0o600)
+    with pytest.raises(UnsafeError, match=r"^lies in a folder that is not a regular folder$"):
+        private.names(str(tmp_path / "file"))
+
+
+def test_so_much_of_a_file_is_read(folder):
+    """4,096 bytes: nothing of ours is longer."""
+    private.create(folder, "a", b"x" * 5000)
+    assert private.read(folder, "a") == b"x" * 4096
+
+
+def test_nothing_stays_open(folder):
+    """Whatever was done with a file, or refused, its handle and the folder's are given back."""
+
+    def act() -> None:
+        private.create(folder, "a", b"start-end")
+        private.replace(folder, "b", b"two")
+        private.read(folder, "a")
+        private.rewrite_end(folder, "a", b"start-", b"new")
+        private.names(folder)
+        private.remove(folder, "b")
+        os.chmod(f"{folder}/a", 0o640)
+        with pytest.raises(UnsafeError):
+            private.read(folder, "a")
+
+    act()
+    before = os.listdir("/proc/self/fd")
+    act()
+    assert os.listdir("/proc/self/fd") == before
 
 
 def test_what_belongs_to_another_user_is_not_read(folder, monkeypatch):

@@ -1,15 +1,22 @@
 """What each person last saw of a ledger."""
 
+import json
 import os
 
 import pytest
 
 from torquelog.clock import from_utc_text
 from torquelog.errors import TorquelogError
+from torquelog.ledger import seen
 from torquelog.ledger.seen import Seen, forget, last_seen, remember, still_holds
 
 LEDGER = "ab" * 32
 SEEN = Seen("QHR", 174, "cd" * 32, from_utc_text("2026-11-24T17:40:00.000Z"))
+
+
+def spoilt(**changes):
+    members = {"at": "2026-11-24T17:40:00.000Z", "digest": "cd" * 32, "number": 174, "station": "QHR"}
+    return json.dumps(members | changes).encode()
 
 
 @pytest.fixture(name="folder")
@@ -39,6 +46,15 @@ def test_what_was_seen_is_remembered_for_each_ledger_and_person(folder):
     assert os.stat(file_of(folder)).st_mode & 0o777 == 0o600
 
 
+def test_notes_lie_in_the_user_s_own_folder(folder, monkeypatch):
+    """Where no other folder is named, and nothing of them where one is."""
+    monkeypatch.setattr(seen, "data_folder", lambda: folder)
+    remember(LEDGER, "TK", SEEN)
+    assert os.path.exists(file_of(folder))
+    assert last_seen(LEDGER, "TK") == SEEN
+    assert last_seen(LEDGER, "TK", os.path.join(folder, "other")) is None
+
+
 def test_a_note_can_be_forgotten(folder):
     """Once quality has said that an older copy goes on, nothing is held against it."""
     remember(LEDGER, "A/B", SEEN, folder)
@@ -55,7 +71,13 @@ def test_a_note_can_be_forgotten(folder):
         b"[]",
         b"\xff",
         b'{"at":"x"}',
+        b"7",
         b'{"at":"2026-11-24T17:40:00.000Z","digest":"00","number":1,"station":"QHR"}',
+        spoilt(at="2026-11-24"),
+        spoilt(digest="AB" * 32),
+        spoilt(number=0),
+        spoilt(station="q"),
+        spoilt(more="x"),
     ],
 )
 def test_a_spoilt_note_counts_as_none(folder, contents):

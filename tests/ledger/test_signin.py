@@ -51,8 +51,10 @@ def test_a_sign_in_is_read_back_where_it_was_made(at):
 
 def test_nobody_signed_in(at):
     """Without a file, the refusal says how to sign in, with the name where one was given."""
-    assert refusal("sign-in-none", signin.choose, at, None, NOW).hint == "torquelog sign-in ID"
-    assert refusal("sign-in-none", signin.choose, at, "TK", NOW).hint == "torquelog sign-in TK"
+    nobody = refusal("sign-in-none", signin.choose, at, None, NOW)
+    assert (nobody.what, nobody.hint) == ("Nobody is signed in here.", "torquelog sign-in ID")
+    named = refusal("sign-in-none", signin.choose, at, "TK", NOW)
+    assert (named.what, named.hint) == ("TK is not signed in here.", "torquelog sign-in TK")
     assert refusal("sign-in-none", signin.read, at, "TK", NOW).exit == 3
 
 
@@ -67,14 +69,29 @@ def test_a_sign_in_lasts_to_its_end(at):
     refusal("sign-in-none", signin.read, at, "TK", NOW)
 
 
+def test_a_time_is_told_in_no_zone_of_this_computer(at, monkeypatch):
+    """Where the station's zone is not known, times are UTC and say so."""
+    monkeypatch.setattr(signin, "offset_text", lambda *_: pytest.fail("a zone was made up"))
+    signin.write(at, TK)
+    ended = refusal("sign-in-ended", signin.read, at, "TK", TK.until)
+    assert ended.what == "TK's sign-in ended at 18:00 on 2026-11-25 UTC."
+
+
+def test_a_time_is_told_in_the_station_s_zone(at):
+    """Where the station's clock shows another hour and day, the message has those."""
+    signin.write(at, TK)
+    ended = refusal("sign-in-ended", signin.read, at, "TK", TK.until, zone=zone("Asia/Tokyo"))
+    assert ended.what == "TK's sign-in ended at 03:00 on 2026-11-26."
+
+
 def test_a_sign_in_that_lies_unused_ends(at):
     """Sixty minutes without use still count, one millisecond more does not; a use starts them anew."""
     signin.write(at, TK)
-    assert signin.read(at, "TK", NOW + 60 * MINUTE) == TK
-    used = signin.touch(at, TK, NOW + 60 * MINUTE)
-    assert signin.read(at, "TK", NOW + 120 * MINUTE) == used
-    assert used == TK._replace(used=NOW + 60 * MINUTE)
-    refusal("sign-in-ended", signin.read, at, "TK", NOW + 120 * MINUTE + 1)
+    assert signin.read(at, "TK", NOW + 3_600_000) == TK
+    used = signin.touch(at, TK, NOW + 3_600_000)
+    assert signin.read(at, "TK", NOW + 7_200_000) == used
+    assert used == TK._replace(used=NOW + 3_600_000)
+    refusal("sign-in-ended", signin.read, at, "TK", NOW + 7_200_001)
     assert not os.path.exists(file_of(at))
 
 
@@ -120,6 +137,7 @@ def test_two_people_signed_in_are_told_apart_by_name(at):
     signin.write(at, MS)
     several = refusal("signer-ambiguous", signin.choose, at, None, NOW)
     assert several.what == "MS and TK are signed in here."
+    assert several.hint == "Say who signs: --as MS"
     assert signin.choose(at, "MS", NOW) == MS
     assert signin.choose(at, "TK", NOW) == TK
 
@@ -139,6 +157,30 @@ def test_what_just_ended_is_told_first(at):
     signin.write(at, TK._replace(until=NOW))
     refusal("sign-in-ended", signin.choose, at, None, NOW)
     refusal("sign-in-elsewhere", signin.choose, at, None, NOW)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "told"),
+    [
+        ("storage", "sign-in-unsafe", "storage"),
+        ("sign-in-unsafe", "storage", "storage"),
+        ("sign-in-ended", "sign-in-unsafe", "sign-in-unsafe"),
+        ("sign-in-elsewhere", "sign-in-ended", "sign-in-ended"),
+        ("sign-in-elsewhere", "sign-in-unsafe", "sign-in-unsafe"),
+        ("sign-in-ended", "sign-in-ended", "sign-in-ended"),
+    ],
+)
+def test_of_several_reasons_the_gravest_is_told(at, monkeypatch, first, second, told):
+    """A trouble of the disk, then what was not to be trusted, then what ended, then what lies elsewhere."""
+    signin.write(at, TK)
+    signin.write(at, MS)
+    codes = {"MS": first, "TK": second}
+
+    def refused(_: Place, person: str, *__: object, **___: object) -> SignIn:
+        raise TorquelogError(codes[person], person)
+
+    monkeypatch.setattr(signin, "read", refused)
+    refusal(told, signin.choose, at, None, NOW)
 
 
 def test_signing_in_again_takes_the_place(at):
@@ -270,7 +312,7 @@ def test_names_with_a_slash_are_kept_apart(at):
 def test_other_files_in_the_folder_are_no_people(at):
     """Names that no person has are passed over."""
     signin.write(at, TK)
-    for name in (f"{LEDGER}-", f"{LEDGER}-small", "else", f".{LEDGER}-TK.x"):
+    for name in (f"{LEDGER}-", f"{LEDGER}-small", "else", "ELSE", f".{LEDGER}-TK.x"):
         with open(os.path.join(at.folder, name), "w", encoding="utf-8"):
             pass
     assert signin.people(at) == ["TK"]

@@ -89,6 +89,39 @@ def test_storage_troubles_are_no_defects(number: int):
     assert not is_defect(trouble(number))
 
 
+@pytest.mark.parametrize(
+    ("trouble", "said"),
+    [
+        (OSError(errno.EIO, "words of the system"), "words of the system"),
+        (OSError("a bare word"), "a bare word"),
+    ],
+)
+def test_the_words_of_the_system_are_kept(trouble: OSError, said: str):
+    """Whoever must look at the path learns what the system said of it."""
+    error = storage_error(trouble, "/there/ledger.db")
+    assert (error.code, error.what) == ("storage", "/there/ledger.db cannot be used.")
+    assert error.why == f"The system says: {said}."
+
+
+def test_bytes_that_are_no_text_are_damage():
+    """SQLite quotes them where it tells of a schema that somebody wrote over."""
+    error = storage_error(UnicodeDecodeError("utf-8", b"\xff", 0, 1, "words"), "/there/ledger.db")
+    assert (error.code, error.what) == ("damaged", "The file at /there/ledger.db is damaged.")
+    assert error.why == "It holds bytes that are no text."
+
+
+@pytest.mark.parametrize(("place", "folder"), [("/there/ledger.db", "/there"), ("ledger.db", ".")])
+@pytest.mark.parametrize(("writable", "code"), [(True, "storage"), (False, "read-only")])
+def test_a_file_that_cannot_be_opened_may_lie_where_nobody_writes(
+    monkeypatch: pytest.MonkeyPatch, place: str, folder: str, writable: bool, code: str
+):
+    """The folder tells which it is: SQLite has one answer for both."""
+    asked: list[object] = []
+    monkeypatch.setattr(os, "access", lambda *question: asked.append(question) or writable)
+    assert storage_error(trouble(sqlite3.SQLITE_CANTOPEN), place).code == code
+    assert asked == [(folder, os.W_OK)]
+
+
 def test_where_nothing_was_saved_the_trouble_behind_it_is_told():
     """A commit whose outcome was unclear, and of which nothing is on record: what the disk said counts."""
     unclear = TorquelogError("commit-unclear", "Nobody knows.")

@@ -49,6 +49,19 @@ def test_an_entry_is_found_by_place_and_by_id(connection: sqlite3.Connection):
     assert store.entry_by_id(connection, "OTH", small.identifier(2)) is None
 
 
+def test_numbers_are_told_by_chain(connection: sqlite3.Connection):
+    """The largest of each chain, also of one whose first entry is lost; nothing of a chain that is not there."""
+    assert store.head_number(connection, "QHR") == 0
+    assert store.counts(connection) == {}
+    for number in range(1, 12):
+        small.put(connection, number)
+    store.insert_entry(connection, "{}", "ABC", 1, small.identifier(1), "ab" * 64)
+    assert store.head_number(connection, "QHR") == 11
+    assert store.head_number(connection, "ABC") == 1
+    assert store.head_number(connection, "OTH") == 0
+    assert store.counts(connection) == {"ABC": 1, "QHR": 11}
+
+
 def test_a_walk_begins_where_told(connection: sqlite3.Connection):
     """Entries come in the order of their numbers, 2 before 10."""
     for number in range(1, 13):

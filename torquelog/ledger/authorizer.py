@@ -45,7 +45,6 @@ _HARMLESS_PRAGMAS: Final = frozenset(
         "wal_checkpoint",
     }
 )
-_BUILDING_PRAGMAS: Final = frozenset({"application_id", "journal_mode", "user_version"})
 _PLAIN: Final = frozenset(
     {
         sqlite3.SQLITE_READ,
@@ -85,7 +84,7 @@ def daily(action: int, first: str | None, second: str | None, *_: str | None) ->
 
 def building(action: int, first: str | None, second: str | None, *rest: str | None) -> int:
     """Allow also what lays or migrates a schema, but no change of `PERMANENT` tables and no other file."""
-    if action == sqlite3.SQLITE_PRAGMA and first in _BUILDING_PRAGMAS:
+    if action == sqlite3.SQLITE_PRAGMA and first == "user_version":
         return sqlite3.SQLITE_OK
     if action in (sqlite3.SQLITE_PRAGMA, sqlite3.SQLITE_FUNCTION):
         return daily(action, first, second, *rest)

@@ -55,14 +55,12 @@ Mode = Literal["create", "write", "read", "migrate"]
 class _Placed(sqlite3.Connection):
     """A connection that remembers which file it opened, to notice when another one lies under that name."""
 
-    place: str = ""
-    identity: tuple[int, int] | None = None
+    place: str
+    identity: tuple[int, int] | None
 
     def demand_same_file(self) -> None:
         """Raise `replaced` where the path leads elsewhere now, or the write-ahead log was taken away."""
-        if self.place and (
-            _identity(self.place) != self.identity or not os.path.lexists(self.place + "-wal")
-        ):
+        if _identity(self.place) != self.identity or not os.path.lexists(self.place + "-wal"):
             raise replaced(self.place)
 
 
@@ -294,17 +292,19 @@ def _compare(connection: sqlite3.Connection, place: str, mode: Mode, expected: s
 
 
 def _make_durable(connection: sqlite3.Connection, place: str, mode: Mode) -> None:
-    """Set full synchronising and write-ahead logging, and believe only what reads back."""
+    """Set full synchronising and write-ahead logging, and believe only what reads back.
+
+    A new file is laid without the log: what a last flush of one could not carry over would be missing unseen.
+    """
+    wanted = "delete" if mode == "create" else "wal"
     connection.execute("PRAGMA synchronous = FULL")
     (synchronous,) = connection.execute("PRAGMA synchronous").fetchone()
-    (journal,) = connection.execute("PRAGMA journal_mode").fetchone()
-    if journal != "wal" and mode != "create":
-        (journal,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
-    if synchronous != FULL or (journal != "wal" and mode != "create"):
+    (journal,) = connection.execute(f"PRAGMA journal_mode = {wanted}").fetchone()
+    if synchronous != FULL or journal != wanted:
         raise TorquelogError(
             "storage",
             f"The disk under {place} does not keep what is written in the way a record needs.",
-            why=f"Journal mode reads {journal} and synchronous {synchronous}; wal and {FULL} are needed.",
+            why=f"Journal mode reads {journal} and synchronous {synchronous}; {wanted} and {FULL} are needed.",
             hint="Keep the record on a local disk, not on a network share.",
         )
 

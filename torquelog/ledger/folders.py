@@ -34,7 +34,7 @@ def runtime_folder(environ: Mapping[str, str] = os.environ, platform: str = sys.
     user (su, sudo) it is not.
     """
     base = _absolute(environ, "XDG_RUNTIME_DIR")
-    return os.path.join(base, NAME) if base and _is_own(base) else data_folder(environ, platform)
+    return os.path.join(base, NAME) if _is_own(base) else data_folder(environ, platform)
 
 
 def make_folder(folder: str) -> None:
@@ -52,12 +52,8 @@ def make_folder(folder: str) -> None:
 
 def _absolute(environ: Mapping[str, str], name: str) -> str:
     # The XDG base directory specification has relative paths ignored.
-    folder = environ.get(name, "")
-    return folder if os.path.isabs(folder) else ""
-
-
-def _user() -> int:
-    return os.geteuid() if hasattr(os, "geteuid") else 0
+    folder = environ.get(name)
+    return folder if folder and os.path.isabs(folder) else ""
 
 
 def _is_own(folder: str) -> bool:
@@ -65,4 +61,4 @@ def _is_own(folder: str) -> bool:
         facts = os.stat(folder)
     except OSError:
         return False
-    return stat.S_ISDIR(facts.st_mode) and facts.st_uid == _user() and not facts.st_mode & 0o077
+    return stat.S_ISDIR(facts.st_mode) and facts.st_uid == os.geteuid() and not facts.st_mode & 0o077
