@@ -12,14 +12,19 @@ from tests.book.tampering import tamper
 from tests.support.books import DAY, NOON, PASSPHRASE, ZONE
 from tests.support.rows import Rows
 from tests.support.story import Story
-from torquelog.book import jobview, tester_checks, verification, writing
+from torquelog.book import at_group, jobview, named, tester_checks, verification, writing
+from torquelog.book.cases import case, settled_case
 from torquelog.book.founding import found_station
 from torquelog.book.opening import open_book
+from torquelog.book.position import held_by
 from torquelog.book.recall_causes import Facts, causes_of, outside
+from torquelog.book.recall_life import Life
+from torquelog.book.recent import Recent
 from torquelog.book.rejudging import judged_again
 from torquelog.clock import SetClock, zone
 from torquelog.errors import TorquelogError
-from torquelog.facts import people, tools
+from torquelog.facts import cards, jobs, people, tools
+from torquelog.facts.calibrations import calibrations
 from torquelog.facts.recall_causes import Event, Withdrawn
 from torquelog.ledger.form import parse_entry
 from torquelog.ledger.store import entry_at, head
@@ -46,6 +51,52 @@ def test_a_job_of_a_card_that_is_not_on_record_is_told() -> None:
     rows.put("job", JOB, NOON)
     assert code_of(jobview.job_state, rows.connection, "J-1") == "card-unknown"
     assert code_of(jobview.job_state, rows.connection, "J-2") == "job-unknown"
+    assert code_of(at_group.place, rows.connection, "J-1", "tie-bolt", 1) == "card-unknown"
+    assert code_of(at_group.place, rows.connection, "J-2", "tie-bolt", 1) == "job-unknown"
+
+
+def test_a_name_like_that_of_a_job_is_shown_where_there_is_none_of_that_name(worked: Story) -> None:
+    """The job that is there is found by its name in whatever case."""
+    connection = worked.book.connection
+    assert named.job_named(connection, "j-1").job == "J-1"
+    with pytest.raises(TorquelogError) as caught:
+        named.job_named(connection, "J-11")
+    assert (caught.value.code, caught.value.message) == (
+        "job-unknown",
+        "There is no job J-11. Did you mean J-1?",
+    )
+
+
+def test_a_tool_that_is_on_no_record_is_looked_at_anew_each_time(worked: Story) -> None:
+    """What is known of it may change whenever somebody puts it on record; that of W-0417 is settled."""
+    book, now = worked.book, worked.clock.moment
+    tool = tools.tool(book.connection, "W-0417")
+    assert tool is not None
+    strange = tool._replace(tool="W-NONE")
+    recent = Recent(book.connection)
+    assert settled_case(recent, "QHR", book.zone, strange, now) == (
+        case(book.connection, "QHR", book.zone, strange, now),
+        False,
+    )
+    assert settled_case(recent, "QHR", book.zone, tool, now)[1]
+
+
+def test_a_job_that_stands_at_no_position_holds_nothing_there(worked: Story) -> None:
+    """Although its card has a group that would hold the wheel it names."""
+    job = jobs.job(worked.book.connection, "J-1")
+    assert job is not None
+    card = cards.card_by_digest(worked.book.connection, job.digest)
+    assert card is not None
+    group = card.groups[0]._replace(on="aircraft", holds="wheel")
+    assert list(held_by(job, group)) == []
+    placed = job._replace(aircraft="1001", position="main 2")
+    assert list(held_by(placed, group)) == [("wheel", "EX-4410-1 WH-2231")]
+
+
+def test_of_a_group_that_no_card_describes_nothing_is_undone(worked: Story) -> None:
+    """The fasteners of a position whose jobs are not on record."""
+    life = Life(worked.book.connection, "aircraft 1001 main 2", "axle-nut", ["J-NONE"], 0)
+    assert life._endings == []
 
 
 def test_what_is_told_of_a_tool_that_nobody_registered_calls_for_nothing(worked: Story) -> None:
@@ -56,6 +107,20 @@ def test_what_is_told_of_a_tool_that_nobody_registered_calls_for_nothing(worked:
     assert [*facts.failed("W-NONE", ("QHR", 99)), *facts.measured("W-NONE", ("QHR", 99))] == []
     assert [*facts.befell(event), *facts.withdrawn(gone)] == []
     assert facts.certificate("W-0417", ("QHR", 99)) is None
+
+
+def test_a_certificate_without_anything_wrong_is_no_cause(worked: Story) -> None:
+    """Only the certificate of a tool that failed calls for a recall."""
+    good = calibrations(worked.book.connection, "W-0417")[-1]
+    worked.until("2026-11-26T10:00")
+    points = worked.results_of("20", "150", "N·m")
+    bad = [each._replace(state="as-found", reference=each.reference._replace(value="120")) for each in points]
+    worked.calibrate("W-0417", "2026-11-26", accept=False, points=(*bad, *points))
+    failed = calibrations(worked.book.connection, "W-0417")[-1]
+    facts = Facts(worked.book.connection)
+    assert list(facts.failed("W-0417", (good.station, good.number))) == []
+    (cause,) = facts.failed("W-0417", (failed.station, failed.number))
+    assert cause.code == "failed-as-found"
 
 
 def test_only_the_entries_that_are_asked_for_are_causes(worked: Story) -> None:
@@ -133,6 +198,27 @@ def test_a_file_without_its_home_is_no_record_and_is_let_go_of(worked: Story) ->
     tamper(path, "DELETE FROM home")
     assert code_of(open_book, path, "read", SetClock(NOON)) == "not-a-ledger"
     Path(path).rename(f"{path}-moved")
+
+
+def test_a_record_that_was_opened_for_reading_is_not_written_to(worked: Story) -> None:
+    """Whoever tries is told before anything happens."""
+
+    def write() -> None:
+        with open_book(worked.book.path, "read", worked.clock) as book, writing.writing(book):
+            raise AssertionError("nothing may be written")
+
+    assert code_of(write) == "read-only"
+
+
+def test_what_others_write_is_not_seen_by_one_who_holds_on(worked: Story) -> None:
+    """Every further question is answered by the record of that moment; asked for twice it is the same moment."""
+    with open_book(worked.book.path, "read", worked.clock) as book:
+        book.hold()
+        before = head(book.connection, "QHR")
+        worked.says("report", {"tool": "W-0402", "what": "dropped"})
+        book.hold()
+        assert head(book.connection, "QHR") == before
+    assert head(worked.book.connection, "QHR") != before
 
 
 def test_only_a_long_gap_is_a_doubt_to_ask_about(worked: Story) -> None:

@@ -32,6 +32,7 @@ from torquelog.crib.scales import parse_scale
 from torquelog.errors import TorquelogError
 from torquelog.facts.assemblies import Assembly
 from torquelog.ledger import placing, store
+from torquelog.ledger.form import entry_text, parse_entry
 from torquelog.quality.people import add_person
 from torquelog.work import aircraft, assemblies, cards
 
@@ -158,6 +159,26 @@ def test_a_walk_takes_entries_of_its_own_chain_only(story, tmp_path):
     second = list(store.entries(other.book.connection, "LGW"))[1]
     refusal("key-owner", walk.step, second.text, second.signature)
     other.book.close()
+
+
+def test_a_key_has_to_be_written_as_one(story):
+    """On a walk along a chain, where somebody signed that theirs is anything else."""
+    first, second = list(store.entries(story.book.connection, "QHR"))[:2]
+    walk = Walk("QHR", lambda *_: None)
+    walk.step(first.text, first.signature)
+    entry = parse_entry(second.text)
+    broken = entry._replace(kind="key", body={**entry.body, "public_key": "no key"})
+    refusal("body-form", walk.step, entry_text(broken), second.signature)
+
+
+def test_a_card_that_is_not_on_record_is_approved_by_nobody(story):
+    """Whatever its digest says."""
+    key = passphrase_key(story.book.connection, "QHR", "MS")
+    body = {"digest": "ab" * 32, "why": "checked"}
+    refusal(
+        "signer-bounds",
+        particulars.check, story.book.connection, "QHR", "card-approval", "MS", key, NOON, body,
+    )  # fmt: skip
 
 
 def test_somebody_of_another_station_is_told_where_they_are_enrolled(story, tmp_path):

@@ -11,6 +11,7 @@ from tests.book.tampering import verified
 from tests.ledger import checker
 from tests.support.books import DAY, HOUR, NOON, enrol, sign_in
 from torquelog.book import exporting, takein, writing
+from torquelog.book.opening import open_book
 from torquelog.clock import SetClock
 from torquelog.errors import TorquelogError
 from torquelog.facts import people, registry, stations
@@ -115,6 +116,16 @@ def test_an_export_from_an_entry_on(worked):
         with pytest.raises(TorquelogError) as caught:
             exported(worked.book, after=after)
         assert caught.value.code == "entry-unknown"
+
+
+def test_an_export_tells_of_one_moment(worked):
+    """What others write while it is being written is not in it, and is seen afterwards."""
+    with open_book(worked.book.path, "read", worked.clock) as book:
+        with exporting.at_rest(book.connection):
+            before = exporting.parts(book.connection)
+            worked.says("report", {"tool": "W-0402", "what": "dropped"})
+            assert exporting.parts(book.connection) == before
+        assert exporting.parts(book.connection) == exporting.parts(worked.book.connection) != before
 
 
 def test_another_stations_chain_is_held_verbatim(story, lgw):

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.book.elsewhere import other_station
 from tests.book.tampering import change_text, found, other_id, tamper, verified
 from tests.support.books import HOUR, PASSPHRASE
-from torquelog.book import backup, checkpointing, rebuilding, restoring, writing
+from torquelog.book import backup, checkpointing, exporting, rebuilding, restoring, takein, writing
 from torquelog.book.opening import open_book
 from torquelog.book.verification import verify_file
 from torquelog.clock import SystemClock
@@ -145,6 +146,33 @@ def test_a_chain_goes_on_where_nothing_lay(worked, saved, tmp_path):
     done = put.go_on(worked.own["TK"], "the computer was stolen")
     assert done.kept == ""
     assert verified(tmp_path / "new.db").holds
+
+
+def test_what_lies_there_and_is_no_newer_file_of_the_record_loses_nothing(worked, saved, tmp_path):
+    """Another station's record, or the backup itself."""
+    other = other_station(tmp_path, "LGW")
+    other.book.close()
+    for path in (other.book.path, saved):
+        put = restored(worked, saved, path)
+        assert put.lost == ""
+        put.abandon()
+
+
+def test_a_chain_that_did_not_count_in_the_backup_does_not_count_in_the_new_one(worked, tmp_path):
+    """It comes along, and quality has yet to accept it."""
+    other = other_station(tmp_path, "LGW")
+    lines = list(exporting.lines(other.book.connection, exporting.parts(other.book.connection)))
+    other.book.close()
+    worked.clock.moment += 1000
+    takein.take_in(worked.book, worked.signed["TK"], lines)
+    backup.backup(worked.book, str(tmp_path / "copy.db"))
+    done = restored(worked, str(tmp_path / "copy.db"), tmp_path / "new.db").begin_anew(
+        station="QHS", zone="Europe/Lisbon", person="TK", name="Tove Kallas", passphrase=PASSPHRASE,
+        why="the old computer may come back", **CHEAP,
+    )  # fmt: skip
+    with open_book(done.path, "read", worked.clock) as book:
+        assert set(store.stations(book.connection)) == {"QHS", "QHR", "LGW"}
+        assert [stations.accepted(book.connection, "QHS", code) for code in ("QHR", "LGW")] == [True, False]
 
 
 def test_only_quality_says_so(worked, saved, tmp_path):

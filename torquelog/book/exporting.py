@@ -66,12 +66,13 @@ def parts(
         TorquelogError: entry-unknown where a chain has no entry of that number.
     """
     own = store.own_station(connection)
-    stations = sorted(store.stations(connection), key=lambda station: (station != own, station))
+    heads = {
+        station: head
+        for station in store.stations(connection)
+        if (head := store.head(connection, station)) is not None
+    }
     found = []
-    for station in stations:
-        head = store.head(connection, station)
-        if head is None:
-            continue
+    for station, head in sorted(heads.items(), key=lambda chain: (chain[0] != own, chain[0])):
         first = (after or {}).get(station, 0) + 1
         if first > head.number + 1:
             raise TorquelogError("entry-unknown", f"There is no entry {reference(station, first - 1)}.")
@@ -79,7 +80,7 @@ def parts(
             first = max(first, _first_since(connection, station, since))
         if first <= head.number:
             found.append(Part(station, first, head.number, digest(head.text)))
-    unknown = sorted((after or {}).keys() - set(stations))
+    unknown = sorted((after or {}).keys() - heads.keys())
     if unknown:
         raise TorquelogError("entry-unknown", f"This record holds no entries of {unknown[0]}.")
     return tuple(found)

@@ -122,9 +122,9 @@ def _card_approval(
     connection: sqlite3.Connection, station: str, signer: str, _key: SigningKey, recorded: Moment, body: Body
 ) -> None:
     card = cards.card_by_digest(connection, body["digest"])
-    _demand(card is not None, "It approves a card that is not on record.")
-    if card is not None:
-        _demand_second(connection, station, signer, frozenset({card.drafter}), recorded, body)
+    if card is None:
+        raise _outside_bounds("It approves a card that is not on record.")
+    _demand_second(connection, station, signer, frozenset({card.drafter}), recorded, body)
 
 
 def _confirmation(
@@ -238,7 +238,11 @@ def _demand_second(
 
 def _demand(holds: bool, why: str) -> None:
     if not holds:
-        raise TorquelogError("signer-bounds", "Its signer may not make this entry.", why=why)
+        raise _outside_bounds(why)
+
+
+def _outside_bounds(why: str) -> TorquelogError:
+    return TorquelogError("signer-bounds", "Its signer may not make this entry.", why=why)
 
 
 _CHECKS: Final[dict[str, Check]] = {

@@ -26,8 +26,8 @@ class Rehearsal(Writing):
 
     def _write(self, signer: Signer, kind: str, body: Mapping[str, Any], entry_id: str, mark: Mark) -> None:
         registry.add_rows(self.connection, kind, mark, body)
-        if self._tip is not None:
-            self._tip = self._tip._replace(head=Head(mark.number, mark.recorded))
+        assert self._tip is not None  # noqa: S101  what is rehearsed on is a copy of a record, which has a first entry
+        self._tip = self._tip._replace(head=Head(mark.number, mark.recorded))
 
     def forget(self) -> None:
         """Keep nothing of what was found so far, as a long list would fill the memory with it."""

@@ -6,6 +6,7 @@ can show that a tool was not good any more; this looks over all uses again.
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
+from datetime import date
 from itertools import accumulate
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
@@ -22,10 +23,11 @@ from torquelog.rules.validity import Governing
 
 
 class Standing(NamedTuple):
-    """What counts for a tool between two changes: its limits, the certificate, and the first moment past due."""
+    """What counts for a tool between two changes: its limits, the certificate, the due date, the first moment past it."""
 
     tool: Tool
     governed: Governing | None
+    due: date | None
     end: Moment | None
 
 
@@ -68,7 +70,7 @@ class History:
         governed = validity.governing(self._calibrations, moment, self._zone)
         due = validity.due_date(governed.calibration, tool.every) if governed else None
         end = validity.end_of_use(due, self._due_through(moment), self._zone) if due else None
-        return Standing(tool, governed, end)
+        return Standing(tool, governed, due, end)
 
 
 def overdue(history: History, uses: Sequence[ToolUse]) -> Iterator[tuple[ToolUse, tuple[Ground, ...]]]:
@@ -96,9 +98,7 @@ def _grounds(known: Standing, use: ToolUse, before: int) -> Iterator[Ground]:
         if needs_calibration(tool):
             yield Ground("not-calibrated", tool.tool, f"{tool.tool} had no calibration that counted then.")
         return
-    if known.end is not None and use.at >= known.end:
-        due = validity.due_date(known.governed.calibration, tool.every)
-        if due is not None:
-            yield Ground("past-due", tool.tool, f"{tool.tool} was due {day_name(due)}.")
+    if known.due is not None and known.end is not None and use.at >= known.end:
+        yield Ground("past-due", tool.tool, f"{tool.tool} was due {day_name(known.due)}.")
     if tool.cycles is not None and before >= tool.cycles:
         yield Ground("cycles-used", tool.tool, sayings.cycles_used(tool.tool, tool.cycles))
