@@ -11,10 +11,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.book.tampering import as_text, change_text, flipped, found, tamper, trouble, verified
+from tests.book.tampering import as_text, change_text, flipped, found, other_id, tamper, trouble, verified
 from tests.support.books import HOUR, NOON, new_book
-from torquelog.book import exporting, takein, writing
+from torquelog.book import checkpointing, exporting, replaying, signatures, takein, verification, writing
 from torquelog.book.verification import verify, verify_file
+from torquelog.book.walking import Walk
 from torquelog.errors import CODES, TorquelogError
 from torquelog.facts import registry
 from torquelog.ledger import database, keys, store
@@ -507,3 +508,120 @@ def test_a_body_that_is_built_otherwise_is_found_not_stumbled_over(tmp_path: Pat
         w.append(signer, "reading", body | rest)
     report = verify(kept.book.connection, kept.book.station)
     assert [finding.entry for finding in report.findings] == ["QHR-000003"]
+
+
+# How verification goes on its way
+
+
+def test_progress_is_told_now_and_then(path, monkeypatch):
+    """Every so many entries, and all of them at the end."""
+    monkeypatch.setattr(verification, "STRIDE", 10)
+    told = []
+    verify_file(path, progress=lambda done, total: told.append((done, total)))
+    (held,) = {total for _, total in told}
+    assert [done for done, _ in told] == [*range(10, held + 1, 10), held]
+
+
+def test_behind_a_signature_that_does_not_hold_nothing_is_looked_at(path, monkeypatch):
+    """What came before it stands; a judgement behind it, which is wrong as well, is not reached."""
+    monkeypatch.setattr(signatures, "BATCH", 1)
+    monkeypatch.setattr(signatures, "WAITING", 0)
+    judged = []
+    monkeypatch.setattr(verification, "misjudged", lambda _, __, entry: judged.append(entry.number) or "")
+    change_text(path, 5, other_id)
+    tamper(path, f"UPDATE entry SET signature = x'{'00' * 64}' WHERE number = 3")
+    report = verified(path)
+    assert [(finding.entry, finding.code) for finding in report.findings] == [("QHR-000003", "signature")]
+    assert report.chains[0].through == 2
+    assert judged == [1, 2, 3]
+
+
+def test_what_cannot_be_read_and_is_no_entry_is_told_at_the_entry_that_comes_next(path, monkeypatch):
+    """A database that answers no more, although each chain's next entry can be read."""
+
+    def broken(*_):
+        raise sqlite3.DatabaseError("database disk image is malformed")
+
+    monkeypatch.setattr(replaying, "in_order", broken)
+    assert (found(path).entry, found(path).code) == ("QHR-000001", "damaged")
+    assert found(path).message == "It cannot be read: SQLite says: database disk image is malformed."
+
+
+@pytest.mark.parametrize("trouble", [KeyError, IndexError, TypeError, ValueError, AttributeError])
+@pytest.mark.parametrize("where", [(Walk, "step"), (replaying, "add")])
+def test_an_entry_whose_inner_parts_bring_trouble_is_named(path, monkeypatch, where, trouble):
+    """Whatever it is that reading them brings, on the way along the chain or where its rows are made."""
+    real, number = getattr(*where), [0]
+
+    def troubled(*given):
+        number[0] += 1
+        if number[0] == 4:
+            raise trouble
+        return real(*given)
+
+    monkeypatch.setattr(*where, troubled)
+    finding = found(path)
+    assert (finding.entry, finding.code) == ("QHR-000004", "body-form")
+
+
+def test_a_body_that_is_none_of_its_kind_is_found(worked, monkeypatch):
+    """Written and signed by a changed program."""
+    monkeypatch.setattr(registry, "check", lambda *_: None)
+    monkeypatch.setattr(registry, "add_rows", lambda *_: None)
+    monkeypatch.setattr(writing, "authorise", lambda *_: None)
+    entry = worked.says("report", {"tool": "W-0417"})
+    monkeypatch.undo()
+    assert (found(worked.book.path).entry, found(worked.book.path).code) == (entry, "body-form")
+
+
+class TestSinceACheckpoint:
+    """Looking only at what came after the last checkpoint."""
+
+    @pytest.fixture(name="noted")
+    def _noted(self, worked):
+        """The entry that notes a checkpoint, with a reading before it and one behind."""
+        noted = checkpointing.make(worked.book, worked.signed["TK"]).reference
+        worked.take("tie-bolt:1", "100 N·m")
+        worked.close_book()
+        return noted
+
+    def since(self, path):
+        """What is found by looking from there on."""
+        report, _, _ = verify_file(path, since_checkpoint=True)
+        return report
+
+    def test_only_what_comes_behind_it_is_judged(self, worked, noted):
+        """Links and registers are looked at all the same."""
+        report = self.since(worked.book.path)
+        assert (report.holds, report.since, report.judged, report.compared) == (True, noted, 1, True)
+        assert report.chains[0].through == report.chains[0].held
+        assert verified(worked.book.path).judged == 7
+
+    def test_a_signature_before_it_is_trusted_and_one_behind_it_is_not(self, worked, noted):
+        """From its own entry on, signatures have to hold."""
+        path = worked.book.path
+        tamper(path, f"UPDATE entry SET signature = x'{'00' * 64}' WHERE number = {at(noted) - 1}")
+        assert self.since(path).holds
+        assert found(path).entry == f"QHR-{at(noted) - 1:06d}"
+        tamper(path, f"UPDATE entry SET signature = x'{'00' * 64}' WHERE number = {at(noted)}")
+        assert [finding.entry for finding in self.since(path).findings] == [noted]
+
+    def test_without_one_everything_is_looked_at(self, path):
+        """And nothing is said of a checkpoint."""
+        report = self.since(path)
+        assert (report.holds, report.since, report.judged) == (True, "", 6)
+
+    @pytest.mark.parametrize(
+        "text", ['{"kind":"checkpoint","number":', '\udcff"kind":"checkpoint","number":']
+    )
+    def test_where_one_cannot_be_read_everything_is_looked_at(self, worked, noted, text):
+        """A signature before it is found, which would have been trusted."""
+        path = worked.book.path
+        cell = as_text(text.encode("utf-8", "surrogateescape"))
+        tamper(
+            path,
+            f"UPDATE entry SET text = {cell} WHERE number = {at(noted)}",
+            f"UPDATE entry SET signature = x'{'00' * 64}' WHERE number = {at(noted) - 1}",
+        )
+        report = self.since(path)
+        assert (report.since, report.findings[0].entry) == ("", f"QHR-{at(noted) - 1:06d}")
