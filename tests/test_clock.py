@@ -139,6 +139,20 @@ def test_years_that_no_record_has_are_refused(text):
     assert code_of(from_offset_text, text) == "date-form"
 
 
+def test_a_year_that_no_record_has_is_refused_although_its_text_was_just_written():
+    """What was written is not read back unseen where it could not be read at all."""
+    long_ago = (datetime(1850, 3, 1, tzinfo=UTC) - datetime(1970, 1, 1, tzinfo=UTC)) // timedelta(
+        milliseconds=1
+    )
+    for text, read in (
+        (utc_text(long_ago), from_utc_text),
+        (offset_text(long_ago, zone("UTC")), from_offset_text),
+    ):
+        with pytest.raises(TorquelogError) as caught:
+            read(text)
+        assert caught.value.code in ("time-form", "date-form")
+
+
 def test_the_first_and_the_last_year_are_read():
     """1900 to 9998, both in."""
     for text in ("1900-01-01T00:00:00.000Z", "9998-12-31T23:59:59.999Z"):

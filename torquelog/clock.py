@@ -95,20 +95,38 @@ def _instant(moment: Moment) -> datetime:
 
 # One entry asks for the text of its moment, and for the moment of that text, several times: a few are kept.
 
+KEPT: Final = 64
+_OF_UTC: Final[dict[str, Moment]] = {}
+_OF_OFFSET: Final[dict[str, Moment]] = {}
+"""Moments by their texts, whichever of the two was asked for first."""
 
-@lru_cache(maxsize=64)
+
+def _keep(known: dict[str, Moment], text: str, moment: Moment) -> None:
+    if len(known) >= KEPT:
+        known.clear()
+    if FIRST_YEAR <= int(text[:4]) <= LAST_YEAR:
+        known[text] = moment
+
+
+@lru_cache(maxsize=KEPT)
 def utc_text(moment: Moment) -> str:
     """A moment as UTC with exactly three decimals and Z: "2026-11-25T14:07:31.000Z"."""
-    return _instant(moment).isoformat(timespec="milliseconds")[:-6] + "Z"
+    text = _instant(moment).isoformat(timespec="milliseconds")[:-6] + "Z"
+    _keep(_OF_UTC, text, moment)
+    return text
 
 
-@lru_cache(maxsize=64)
 def from_utc_text(text: str) -> Moment:
     """The moment of a text in exactly the form that `utc_text` writes.
 
     Raises:
         TorquelogError: time-form for any other form, a day or an hour that no calendar has.
     """
+    known = _OF_UTC.get(text)
+    return _utc_moment(text) if known is None else known
+
+
+def _utc_moment(text: str) -> Moment:
     try:
         moment = _moment(datetime.fromisoformat(text[:-1] + "+00:00"))
     except (ValueError, TypeError):  # the latter where no hour stands between day and offset
@@ -125,7 +143,7 @@ WHOLE_MINUTES: Final = len("2026-11-25T14:07:31.000+00:00")
 """How long the text of a moment is where the offset has no seconds."""
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=KEPT)
 def offset_text(moment: Moment, zone: ZoneInfo) -> str:
     """A moment as RFC 3339 with the offset of the place: "2026-11-25T14:07:31.000+00:00".
 
@@ -135,24 +153,29 @@ def offset_text(moment: Moment, zone: ZoneInfo) -> str:
     instant = _instant(moment)
     there = instant.astimezone(zone)
     text = there.isoformat(timespec="milliseconds")
-    if len(text) == WHOLE_MINUTES:
-        return text
-    minutes = _offset(there) // timedelta(minutes=1)
-    local = (instant + timedelta(minutes=minutes)).isoformat(timespec="milliseconds")[:-6]
-    return local + _offset_words(minutes)
+    if len(text) != WHOLE_MINUTES:
+        minutes = _offset(there) // timedelta(minutes=1)
+        local = (instant + timedelta(minutes=minutes)).isoformat(timespec="milliseconds")[:-6]
+        text = local + _offset_words(minutes)
+    _keep(_OF_OFFSET, text, moment)
+    return text
 
 
-@lru_cache(maxsize=64)
 def from_offset_text(text: str) -> Moment:
     """The moment of an RFC 3339 date-time, which has seconds and an offset; -00:00 is read as UTC.
 
     Raises:
         TorquelogError: time-form, also for a leap second and for parts of a millisecond, which are not kept.
     """
+    known = _OF_OFFSET.get(text)
+    if known is not None:
+        return known
     found = re.fullmatch(TIME_FORM, text)
     if not found or not found["second"] or not found["offset"]:
         raise _time_form(text, "It must have seconds and an offset, as in RFC 3339.")
-    return _moment(_read_parts(found, text))
+    moment = _moment(_read_parts(found, text))
+    _keep(_OF_OFFSET, text, moment)
+    return moment
 
 
 def zone(name: str) -> ZoneInfo:

@@ -42,6 +42,7 @@ class Judged(NamedTuple):
         gain: torque at the fastener per torque indicated.
         run_on: the run-on torque at the fastener in N·m, or nothing.
         limits: at the fastener in N·m, run-on torque and pass included.
+        applied: torque at the fastener in N·m: what was indicated, through the adapters.
         specified: the card's specification as on the card; unit: the unit it is written in.
         outcome: within, below, above or refused.
         beyond: above what the card allows at any pass.
@@ -65,6 +66,7 @@ class Judged(NamedTuple):
     gain: Fraction
     run_on: Fraction | None
     limits: Limits
+    applied: Fraction
     specified: str
     unit: str
     outcome: str
@@ -113,7 +115,7 @@ def judge(
     return Judged(
         job=job, card=where.card, group=group, item=asked.item, owner=where.owner, slot=slot, act=act, at=at,
         rule_set=where.rule_set, tools=found.tools, gain=found.gain, run_on=found.run_on, limits=found.limits,
-        specified=slot.spec.text if slot.spec else "", unit=slot.spec.unit if slot.spec else "N·m",
+        applied=found.applied, specified=slot.spec.text if slot.spec else "", unit=slot.spec.unit if slot.spec else "N·m",
         outcome=found.outcome, beyond=found.beyond, worn=found.worn and not found.grounds,
         grounds=found.grounds, remarks=_once((*found.remarks, *beside)), awaits=awaits, before=before,
     )  # fmt: skip

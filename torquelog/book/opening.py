@@ -31,7 +31,7 @@ class Book:
     """
 
     __slots__ = (
-        "clock", "clock_ok", "connection", "identity", "path", "recent", "station", "writable", "zone_name",
+        "_zone", "clock", "clock_ok", "connection", "identity", "path", "recent", "station", "writable", "zone_name",
     )  # fmt: skip
 
     def __init__(
@@ -58,11 +58,14 @@ class Book:
         self.station = found.code
         self.identity = found.identity
         self.zone_name = found.zone
+        self._zone: ZoneInfo | None = None
 
     @property
     def zone(self) -> ZoneInfo:
         """The station's time zone."""
-        return clocks.zone(self.zone_name)
+        if self._zone is None:
+            self._zone = clocks.zone(self.zone_name)
+        return self._zone
 
     def hold(self) -> None:
         """Let every further question see the record as it is now, whatever others write meanwhile."""

@@ -25,6 +25,7 @@ class TakenWith(NamedTuple):
         gain: torque at the fastener per torque indicated.
         run_on: the run-on torque at the fastener in N·m, or nothing.
         limits: at the fastener in N·m, run-on torque and pass included.
+        applied: torque at the fastener in N·m: what was indicated, through the adapters.
         outcome: within, below, above or refused.
         beyond: above what the card allows at any pass.
         worn: the run-on torque lies outside the card's limits for it.
@@ -37,6 +38,7 @@ class TakenWith(NamedTuple):
     gain: Fraction
     run_on: Fraction | None
     limits: Limits
+    applied: Fraction
     outcome: str
     beyond: bool
     worn: bool
@@ -99,7 +101,7 @@ def _taken_with(by: Judging, asked: Asked, where: AtGroup, slot: demand.Slot, be
     top = demand.highest(group, found.run_on_torque)
     return TakenWith(
         holds=bench.holds, tools=used, gain=ratio, run_on=found.run_on_torque, limits=limits,
-        outcome="refused" if grounds else limits.side(applied),
+        applied=applied, outcome="refused" if grounds else limits.side(applied),
         beyond=bool(not grounds and top is not None and applied > top),
         worn=asked.run_on is not None and _worn(group, found.run_on_torque), grounds=grounds,
         remarks=tuple(remark for each in used for remark in each.fitness.remarks),

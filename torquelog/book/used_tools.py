@@ -13,6 +13,7 @@ from torquelog.errors import TorquelogError
 from torquelog.facts import tools
 from torquelog.facts.rows import END_OF_TIME
 from torquelog.facts.tools import Tool
+from torquelog.kept import kept
 from torquelog.ledger.form import parse_entry
 from torquelog.ledger.store import entry_at
 from torquelog.rules import fitness
@@ -173,6 +174,7 @@ def chain(wrench: Tool, adapters: Sequence[ToolJudged]) -> tuple[Fraction, tuple
     return gain(wrench.lever.metres if wrench.lever else None, links), ()
 
 
+@kept
 def through(torque: Fraction, ratio: Fraction) -> Fraction:
     """A torque at the wrench, in N·m, as it comes to the fastener."""
     return torque if ratio == 1 else torque * ratio

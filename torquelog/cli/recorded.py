@@ -1,6 +1,7 @@
 """How a recorded reading is said: as an answer with its data, and as the sentences a technician reads."""
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from torquelog.book.opening import Book
 from torquelog.cli import words
@@ -9,7 +10,8 @@ from torquelog.cli.torques import limits_data, read_data, torque_data
 from torquelog.clock import offset_text
 from torquelog.rules.names import fastener_name
 from torquelog.torque.beside import beside
-from torquelog.torque.limits import parse_spec
+from torquelog.torque.limits import Limits, parse_spec
+from torquelog.torque.units import Torque
 from torquelog.work.record import Recorded
 
 EXITS = {"within": 0, "refused": 3, "below": 4, "above": 4}
@@ -20,7 +22,6 @@ Alternative = tuple[str, str]
 
 def data_of(book: Book, found: Recorded, alternatives: Sequence[Alternative] = ()) -> dict[str, Json]:
     """What a program is told of a reading."""
-    specified = parse_spec(found.specified)
     return {
         "entry": found.reference,
         "outcome": found.outcome,
@@ -28,11 +29,9 @@ def data_of(book: Book, found: Recorded, alternatives: Sequence[Alternative] = (
         "grounds": [
             {"code": each.code, "tool": each.tool, "message": each.message} for each in found.grounds
         ],
-        "indicated": read_data(found.asked.reading),
-        "applied": torque_data(found.applied, found.unit),
-        "actual": None if found.actual is None else torque_data(found.actual, found.unit),
-        "limits": limits_data(found.limits, found.unit),
-        "specified": limits_data(specified.limits, specified.unit),
+        **torques_data(
+            found.asked.reading, found.applied, found.actual, found.limits, found.specified, found.unit
+        ),
         "job": found.asked.job,
         "fastener": f"{found.asked.group}:{found.asked.item}",
         "step": found.asked.step,
@@ -43,6 +42,20 @@ def data_of(book: Book, found: Recorded, alternatives: Sequence[Alternative] = (
         "performed_at": offset_text(found.performed_at, book.zone),
         "recorded_at": offset_text(found.recorded_at, book.zone),
         "alternatives": [{"wrench": tool, "where": where} for tool, where in alternatives],
+    }
+
+
+def torques_data(
+    reading: Torque, applied: Fraction, actual: Fraction | None, limits: Limits, specified: str, unit: str
+) -> dict[str, Json]:
+    """The torques of a reading, each as `Recorded` has it."""
+    demanded = parse_spec(specified)
+    return {
+        "indicated": read_data(reading),
+        "applied": torque_data(applied, unit),
+        "actual": None if actual is None else torque_data(actual, unit),
+        "limits": limits_data(limits, unit),
+        "specified": limits_data(demanded.limits, demanded.unit),
     }
 
 

@@ -205,7 +205,7 @@ def _body_text(body: object) -> str:
 
 @lru_cache(maxsize=256)
 def _layout(names: tuple[Any, ...]) -> tuple[tuple[str, str], ...]:
-    """The members of a body in their order, each with how its cell begins; entries of a kind are mostly laid out alike."""
+    """The members of a body in order, each with how its cell begins; entries of a kind are mostly laid out alike."""
     return tuple((name, f"{quoted(name)}:") for name in ordered(dict.fromkeys(names)))
 
 

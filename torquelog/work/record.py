@@ -15,6 +15,7 @@ from torquelog.book.writing import Appended, Writing, writing
 from torquelog.clock import Moment, from_offset_text, from_utc_text, offset_text
 from torquelog.errors import TorquelogError
 from torquelog.facts.readings import owner_text
+from torquelog.kept import kept
 from torquelog.ledger.form import Entry, reference
 from torquelog.ledger.storage import nothing_saved
 from torquelog.rules import fastener
@@ -169,8 +170,9 @@ def _just_recorded(appended: Appended, asked: Asked, judged: Judged, left: Fract
         marks = frozenset(name for name, held in holds if held)
     return Recorded(
         reference=appended.reference, asked=as_resolved, outcome=judged.outcome, act=judged.act, grounds=judged.grounds,
-        remarks=judged.remarks, applied=through(asked.reading.newton_metres, judged.gain), gain=judged.gain,
-        direction=judged.group.direction, limits=_limits(appended.body), specified=judged.specified, unit=judged.unit,
+        remarks=judged.remarks, applied=judged.applied, gain=judged.gain,
+        direction=judged.group.direction, limits=_limits(appended.body["judged"]), specified=judged.specified,
+        unit=judged.unit,
         calibration=paper.reference if paper else "", certificate=paper.certificate if paper else "",
         due=wrench.due.isoformat() if wrench.due else "", performed_at=judged.at, recorded_at=appended.recorded,
         owner=judged.owner,
@@ -296,7 +298,7 @@ def _recorded(
         grounds=tuple(Ground(**each) for each in body["grounds"]), remarks=remarks,
         applied=through(asked.reading.newton_metres, gain), gain=gain,
         direction=judged["direction"], calibration=wrench.get("calibration", ""),
-        limits=_limits(body), specified=judged["specified"],
+        limits=_limits(judged), specified=judged["specified"],
         unit=body["judged"]["unit"], performed_at=from_offset_text(body["performed_at"]), recorded_at=recorded_at,
         certificate=wrench.get("certificate", ""), due=wrench.get("due", ""), owner=owner_text(body),
         actual=None if left is None or body["outcome"] == "refused" else through(left, gain),
@@ -304,9 +306,10 @@ def _recorded(
     )  # fmt: skip
 
 
-def _limits(body: Mapping[str, Any]) -> Limits:
+@kept
+def _limits(judged: Mapping[str, Any]) -> Limits:
     """The limits as they are on record: rounded, where they have more digits than anybody reads."""
-    ends = body["judged"]["limits"]
+    ends = judged["limits"]
     return Limits(_end(ends, "low"), _end(ends, "high"))
 
 
