@@ -10,6 +10,7 @@ from tests.benchmark.recording import AGAINST
 from tests.benchmark.scene import PASSPHRASE, set_up
 from tests.benchmark.timing import Figure, figure
 from tests.support.books import sign_in
+from torquelog.book.log_room import make_room
 from torquelog.book.opening import Book, open_book
 from torquelog.book.signer import Signer
 from torquelog.cli.context import Context
@@ -41,6 +42,7 @@ def acknowledged(folder: Path) -> float:
     """The median of so many readings, in seconds."""
     book = open_book(folder / "scene.db", "write", SystemClock(), clock_ok=True)
     signer = sign_in(book, unlock(book, "AA", PASSPHRASE))
+    make_room(book)
     spent: list[float] = []
     job = 0
     while len(spent) < COUNT:

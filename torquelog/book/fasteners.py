@@ -64,13 +64,14 @@ class _Rest(NamedTuple):
         since: when the assembly last came off or apart, or nothing: what counts of its readings begins there.
         last: the moment of the last of the events.
         events: by number of the fastener.
-        states: how they leave each fastener that nothing was taken at.
+        states: how they leave a fastener that nothing was taken at, by the events that befell it (their `id`s): most
+            were touched by the same.
     """
 
     since: Moment | None
     last: Moment
     events: Mapping[int, list[Event]]
-    states: dict[int, State]
+    states: dict[tuple[int, ...], State]
 
 
 def _kept_state(recent: Recent, job: str, owner: str, group: Group, item: int, as_of: AsOf) -> State | None:
@@ -89,9 +90,11 @@ def _kept_state(recent: Recent, job: str, owner: str, group: Group, item: int, a
         return None
     taken = left.taken(item, rest.since)
     if not taken:
-        found = rest.states.get(item)
+        events = rest.events.get(item, ())
+        key = tuple(map(id, events))
+        found = rest.states.get(key)
         if found is None:
-            found = rest.states[item] = _state(rest.events.get(item, ()), job, group)
+            found = rest.states[key] = _state(events, job, group)
         return found
     read = (_reading_event(recent.connection, each, as_of) for each in taken if each.at <= as_of.at)
     found = _state(sorted((*rest.events.get(item, ()), *read), key=_in_order), job, group)

@@ -46,11 +46,11 @@ def _skipped(recent: Recent, job: str, group: Group, owner: str, item: int, slot
         return None
     left = recent.left_behind(owner, group.id)
     done = (
-        readings.tightened_at(recent.connection, job, owner, group.id, slot.key)
+        set(readings.tightened_at(recent.connection, job, owner, group.id, slot.key))
         if left is None
         else left.tight(job, slot.key)
     )
-    return next((each for each in before if each not in done), None)
+    return None if done.issuperset(before) else next(each for each in before if each not in done)
 
 
 @kept
