@@ -151,6 +151,26 @@ def test_adapters_in_line_with_a_multiplier(story: Story) -> None:
     assert (ratio.left, ratio.found) == (Fraction(288), Fraction("316.8"))
 
 
+def test_an_adapter_that_nobody_measured_is_taken_as_it_was(story: Story) -> None:
+    """There is nothing to judge its length by."""
+    scene(story, {**BOLTS, "torque": "95..97 N·m"})
+    story.adapter("A-03", "2.00 in")
+    story.take("tie-bolt:1", "80 N·m", adapters=["A-03"])
+    judged = only(opened(story, "adapter", "A-03")).governing.judged
+    assert (judged.left, judged.limits.low) == (Fraction(96), Fraction(95))
+
+
+def test_an_adapter_on_a_wrench_without_a_lever_changes_nothing_that_can_be_computed(story: Story) -> None:
+    """The attempt was refused for that; it is an item all the same."""
+    scene(story, {**BOLTS, "torque": "95..97 N·m"})
+    story.wrench("W-2", points=results(EXACT), lever=None, type="indicating")
+    story.adapter("A-03", "2.00 in")
+    assert story.take("tie-bolt:1", "96 N·m", "W-2", adapters=["A-03"]).outcome == "refused"
+    measured(story, "A-03", "2026-12-01", length=parse_length("2.25 in"))
+    judged = only(opened(story, "adapter", "A-03")).governing.judged
+    assert judged.left == Fraction(96)
+
+
 def test_run_on_torque_through_the_recalled_adapter(story: Story) -> None:
     """20 N·m through 2.00 in was taken for 24 N·m and really was 24.5."""
     scene(story, RUN_ON)
@@ -185,7 +205,57 @@ def test_a_nut_that_was_worn_without_anybody_knowing(story: Story) -> None:
     assert (item.verdict, item.reasons[-1]) == ("outside", "run-on-outside")
 
 
+def test_a_torque_without_a_highest_is_never_too_much(story: Story) -> None:
+    """The card gives the least alone: a wrench that reads low leaves nothing outside."""
+    scene(story, {**BOLTS, "torque": "min 95 N·m"})
+    story.take("tie-bolt:1", "100 N·m")
+    calibrated(story, "-11")
+    item = only(opened(story, name="W-0417"))
+    assert (item.verdict, item.over, item.governing.judged.limits.high) == ("within", "", None)
+
+
+def test_two_wrenches_measured_on_one_tester_are_corrected_by_the_same(story: Story) -> None:
+    """It read 1.5 % high, in a recall that goes by it; both groups of the wheel are where the wheel is."""
+    story.says(
+        "tool",
+        {"tool": "T-1", "sort": "tester", "accuracy": {"value": "1", "unit": "%"}, "every": "12 months"},
+    )
+    story.calibrate("T-1", "2026-11-02", points=results(EXACT))
+    for wrench in ("W-1", "W-2"):
+        story.wrench(wrench, on="")
+        new = NewCalibration(f"C-{wrench}", date(2026, 11, 9), standard="T-1", points=results(EXACT))
+        calibration.calibrate(story.book, story.signed["TK"], wrench, new, accept=True)
+    story.assembly()
+    story.card("BUILD", BOLTS, {**BOLTS, "id": "disc-bolt"})
+    story.job()
+    story.take("tie-bolt:1", "100 N·m", "W-1")
+    story.take("disc-bolt:1", "100 N·m", "W-2")
+    story.until("2026-12-01T16:00")
+    points = (*results(of("1.5", "20", "60", "150"), "as-found"), *results(EXACT))
+    story.calibrate("T-1", "2026-12-01", points=points)
+    view = opened(story, "tester", "T-1")
+    assert {each.fastener[1]: round(float(each.governing.judged.found or 0), 2) for each in view.items} == {
+        "tie-bolt": 98.52,
+        "disc-bolt": 98.52,
+    }
+    assert {each.where.text for each in view.items} == {view.items[0].where.text}
+
+
 # What became of it
+
+
+def test_a_locking_undoes_nothing(story: Story) -> None:
+    """A locked nut is as tight as before, one that was replaced is not."""
+    scene(story, {**BOLTS, "locking": "lockwire"})
+    for bolt in ("1", "2"):
+        story.take(f"tie-bolt:{bolt}", "100 N·m")
+    story.act("tie-bolt:1", "locked", found="lockwire")
+    story.act("tie-bolt:2", "replaced", part="EX-20")
+    view = opened(story, "", "", since="2026-11-25T00:00", until="2026-11-26T00:00")
+    assert {each.fastener[2]: (each.state, each.replaced is not None) for each in view.items} == {
+        1: ("tight", False),
+        2: ("loosened", True),
+    }
 
 
 def test_a_first_pass_above_its_own_limits_is_no_over_torque(story: Story) -> None:

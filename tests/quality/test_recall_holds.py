@@ -7,9 +7,11 @@ import pytest
 from tests.quality.recalled import decided, key, opened, results
 from tests.quality.test_recall import BOLTS, EXACT, calibrated, of
 from tests.support.story import Story
-from torquelog.book.recall_hold import held_by_recall
+from torquelog.book.recall_hold import _concerned, held_by_recall
+from torquelog.book.recall_judging import Scope
 from torquelog.crib import calibration
 from torquelog.crib.calibration import NewCalibration
+from torquelog.facts.rows import LATEST
 
 HERS, HIS, BARE = "WH-1", "WH-2", "WH-3"
 
@@ -51,12 +53,13 @@ def held(story: Story) -> list[str]:
         ("card", "TWO", [HIS]),
         ("lot", "L-1", [HERS]),
         ("lot", "L-2", [HIS]),
+        ("shop", "QHR", [HERS, HIS]),
     ],
 )
 def test_a_recall_holds_what_it_names_and_nothing_else(
     story: Story, subject: str, name: str, wheels: list[str]
 ) -> None:
-    """By tool, person, card or lot: the wheel with such a reading, until it is decided."""
+    """By tool, person, card, lot or shop: the wheel with such a reading, until it is decided."""
     scene(story)
     assert held(story) == []
     opened(story, subject, name)
@@ -64,8 +67,18 @@ def test_a_recall_holds_what_it_names_and_nothing_else(
     found = held_by_recall(story.book.connection, key(wheels[0]))
     assert found is not None
     assert (found.recall, found.text) == ("R-1", "What recall R-1 found on it is not decided yet.")
-    decided(story, "R-1", "accepted", items=[1], document="EO-EX-31")
+    items = list(range(1, len(wheels) + 1))
+    decided(story, "R-1", "accepted", items=items, document="EO-EX-31")
     assert held(story) == []
+
+
+def test_a_recall_of_another_shop_holds_nothing_of_this_one(story: Story) -> None:
+    """Its readings bear its own station's code."""
+    scene(story)
+    connection = story.book.connection
+    scope = Scope("shop", "LGW", "", "", 0, story.clock.moment)
+    assert _concerned(connection, scope, f"assembly {key(HERS)}", LATEST) == []
+    assert len(_concerned(connection, scope._replace(name="QHR"), f"assembly {key(HERS)}", LATEST)) == 1
 
 
 def test_a_recall_by_time_holds_everything_of_that_time(story: Story) -> None:

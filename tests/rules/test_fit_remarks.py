@@ -53,6 +53,16 @@ def test_accuracy_against_the_limits():
     assert remarks(judged(case(accuracy_share="60"), torque="50 ft-lb", width=7 * LBF_FT)) == []
 
 
+def test_a_wrench_whose_accuracy_nobody_knows_is_not_held_against_the_limits():
+    """Of its graduation something is said all the same."""
+    unknown = wrench(accuracy=None)
+    assert remarks(judged(case(tool=unknown), torque="50 ft-lb", width=4 * LBF_FT)) == ["coarse-graduation"]
+    assert remarks(judged(case(), torque="50 ft-lb", width=4 * LBF_FT)) == [
+        "coarse-graduation",
+        "accuracy-share",
+    ]
+
+
 def test_cycles_within_this_job():
     """Ten cycles left serve a reading and nine more, not ten."""
     assert remarks(judged(case(uses=4990), ahead=9)) == []

@@ -19,6 +19,7 @@ from tests.support.tools import (
 )
 from torquelog.clock import Period
 from torquelog.facts.custody import Whereabouts
+from torquelog.rules.fitness import Use, judge, until_when
 from torquelog.rules.grounds import GROUNDS, REMARKS
 from torquelog.torque.units import Length, Torque
 
@@ -485,3 +486,26 @@ def test_codes_are_listed():
     codes = {"not-issued", "coarse-graduation", "accuracy-share", "runs-out", "first-certificate"}
     assert codes <= REMARKS.keys()
     assert {"in-the-future", "away", "retired", "not-accepted", "needs-check"} <= GROUNDS.keys()
+
+
+def test_how_long_a_judgement_may_be_kept():
+    """To the end of the day, to the shift before its end of use and to that end itself, whichever comes next."""
+
+    def until(at, **changes):
+        known, when = case()._replace(**changes), moment(at)
+        use = Use(at=when, now=changes.get("now", when))
+        return until_when(known, use, judge(known, use))
+
+    assert until("2026-06-01T10:00") == moment("2026-06-02T00:00")
+    assert until("2027-01-12T10:00") == moment("2027-01-12T12:00")
+    assert until("2027-01-12T12:00") == moment("2027-01-13T00:00")
+
+
+def test_a_judgement_on_a_use_to_come_is_not_kept():
+    """Nor one without a certificate beyond its day."""
+    known, at = case(), moment("2026-06-01T10:00")
+    use = Use(at=at, now=at - 1)
+    assert until_when(known, use, judge(known, use)) == at
+    bare = case(calibrations=())
+    use = Use(at=at, now=at)
+    assert until_when(bare, use, judge(bare, use)) == moment("2026-06-02T00:00")

@@ -247,3 +247,10 @@ def test_cautions_are_those_of_the_kind_and_the_place() -> None:
     ]
     assert cautions.cautions("brake", on_aircraft=False) == ()
     assert cautions.cautions("", on_aircraft=True) == ()
+
+
+def test_who_confirmed_what_they_did_themselves_is_told_by_the_entry():
+    """Six digits, as every entry is named."""
+    assert sayings.own_confirmation("QHR", 41) == (
+        "QHR-000041 was confirmed by one who did it, as nobody else could."
+    )

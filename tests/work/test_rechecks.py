@@ -69,6 +69,24 @@ def test_a_check_that_moves_the_nut_answers_nothing(closed: Story) -> None:
     assert "outside" in closed.held("J-2")
 
 
+def test_of_another_wheel_there_is_nothing_to_look_at_again(closed: Story) -> None:
+    """Asked by its owner, a recheck is told of that one alone."""
+    connection = closed.book.connection
+    (found,) = rechecks(connection, owner="assembly EX-4410-1 WH-2231")
+    assert [found] == waiting(closed)
+    assert rechecks(connection, owner="assembly EX-4410-1 WH-2232") == []
+
+
+def test_loosening_or_replacing_a_bolt_makes_it_pointless_for_that_one(closed: Story) -> None:
+    """Locking it does not."""
+    closed.card("LOOK", CHECK)
+    closed.job("J-2", "LOOK")
+    closed.act("tie-bolt:1", "loosened", job="J-2")
+    closed.act("tie-bolt:2", "replaced", job="J-2", part="EX-20")
+    closed.act("tie-bolt:3", "locked", job="J-2", found="lockwire")
+    assert waiting(closed)[0].items == (3,)
+
+
 def test_taking_the_wheel_apart_makes_it_pointless(closed: Story) -> None:
     """What is not tight any more is not checked again."""
     closed.take_apart("WH-2231")
