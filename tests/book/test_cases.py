@@ -4,11 +4,14 @@ from datetime import date, timedelta
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.rows import Rows
+from torquelog.book import cases
 from torquelog.book.cases import case, link
+from torquelog.facts import calibrations
 from torquelog.facts.rows import END_OF_TIME, AsOf
 from torquelog.facts.tools import tool
 from torquelog.rules.fitness import Use, judge
@@ -210,6 +213,34 @@ def test_fitness_equals_the_naive_model_at_both_times(story, data):
                 case(rows.connection, "QHR", UTC, found, at, AsOf(at, known)), Use(at=at, now=END_OF_TIME)
             )
             assert {ground.code for ground in judged.grounds} == naive(story, at, known)
+            if known != END_OF_TIME:
+                continue
+            with pytest.MonkeyPatch.context() as patch:
+                patch.setattr(cases, "FEW", 0)
+                few = case(rows.connection, "QHR", UTC, found, at, AsOf(at, known))
+            assert judge(few, Use(at=at, now=END_OF_TIME)) == judged
+
+
+def test_of_many_certificates_the_one_that_counts_is_read(monkeypatch):
+    """And those that are newer; however many years lie before it."""
+    rows = Rows()
+    rows.put("tool", TOOL, START - DAY, number=1000)
+    for number in range(30):
+        day = (FIRST_DAY + timedelta(days=number)).isoformat()
+        at = START + number * DAY
+        body = {"tool": "W-1", "certificate": f"K-{number}", "on": day, "points": RESULTS}
+        rows.put("calibration", body, at, number=2 * number + 1)
+        rows.put("acceptance", {"calibration": f"QHR-{2 * number + 1:06d}"}, at, number=2 * number + 2)
+    read = []
+    row = calibrations._calibration
+    monkeypatch.setattr(calibrations, "_calibration", lambda given: read.append(given) or row(given))
+    found = tool(rows.connection, "W-1")
+    for day, newest in ((29, "K-29"), (12, "K-12")):
+        read.clear()
+        known = case(rows.connection, "QHR", UTC, found, START + day * DAY + STEP)
+        judged = judge(known, Use(at=START + day * DAY + STEP, now=END_OF_TIME))
+        assert judged.calibration.certificate == newest
+        assert len(read) == 1 + 29 - day
 
 
 def test_an_adapter_as_the_arithmetic_takes_it():

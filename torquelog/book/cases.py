@@ -1,6 +1,7 @@
 """Gathering what is known of a tool, for the rule that says whether it may be used."""
 
 import sqlite3
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 from operator import attrgetter
 from typing import Final
@@ -8,8 +9,8 @@ from zoneinfo import ZoneInfo
 
 from torquelog.book.recent import Recent
 from torquelog.clock import Moment, day_start
-from torquelog.facts import limits_told, stations, tested, tools
-from torquelog.facts.calibrations import Calibration, calibrations, with_points
+from torquelog.facts import calibrations, limits_told, stations, tested, tools
+from torquelog.facts.calibrations import Calibration, Told, with_points
 from torquelog.facts.conditions import conditions
 from torquelog.facts.custody import whereabouts
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
@@ -19,6 +20,9 @@ from torquelog.ledger.form import parse_reference
 from torquelog.rules import validity
 from torquelog.rules.fitness import Case, Fitness
 from torquelog.torque.adapter import Extension, Multiplier
+
+FEW: Final = 2
+"""Up to so many certificates of a tool are read at once; of more, only those that a judgement asks for."""
 
 
 def case(
@@ -61,7 +65,7 @@ def _at_last(
     tool = tools.tool(connection, number)
     if tool is None:
         return END_OF_TIME, None, None
-    known, since = _unused(connection, station, zone, tool, END_OF_TIME, LATEST)
+    known, since = _unused(connection, station, zone, tool, END_OF_TIME, LATEST, every=True)
     changes = [
         *(each.at for each in stations.rule_changes(connection, station)),
         *(each.at for each in known.conditions[-1:]),
@@ -82,15 +86,24 @@ def _begins(calibration: Calibration, zone: ZoneInfo) -> tuple[Moment | None, ..
 
 
 def _unused(
-    connection: sqlite3.Connection, station: str, zone: ZoneInfo, tool: Tool, at: Moment, as_of: AsOf
-) -> tuple[Case, Moment | None]:
-    """The case without its uses, and since when those count; nothing where no certificate counts."""
+    connection: sqlite3.Connection, station: str, zone: ZoneInfo, tool: Tool, at: Moment, as_of: AsOf, *,
+    every: bool = False,
+) -> tuple[Case, Moment | None]:  # fmt: skip
+    """The case without its uses, and since when those count; nothing where no certificate counts.
+
+    With `every`, all its certificates are in it, and not only those that count or could.
+    """
     then = AsOf(at, as_of.known)
     # An interval or cycle limit counts from when it was set, so a use before is judged by the one before.
     if limits_told.told(connection, tool.tool, AsOf(END_OF_TIME, as_of.known)):
         tool = tools.tool(connection, tool.tool, then) or tool
     # A first certificate counts from its day although it is told later, so none is left out by its recording.
-    found = calibrations(connection, tool.tool, AsOf(END_OF_TIME, as_of.known), points=False)
+    all_told = AsOf(END_OF_TIME, as_of.known)
+    told = [] if every or tool.sort == "adapter" else calibrations.told(connection, tool.tool, all_told)
+    if len(told) > FEW:
+        found = _newest(connection, told, at, zone, all_told)
+    else:
+        found = calibrations.calibrations(connection, tool.tool, all_told, points=False)
     governed = validity.governing(found, at, zone)
     waiting = validity.waiting(found, governed, at)
     judged = {each.reference for each in (governed and governed.calibration, waiting) if each}
@@ -104,7 +117,8 @@ def _unused(
         zone=zone,
         checked=tested.last_passed(connection, tool.tool, zone, then) if tool.use == "before-use" else None,
     )
-    known = known._replace(elsewhere=_elsewhere(connection, station, known, as_of))
+    known_from = {each.station for each in told} | {each.station for each in found}
+    known = known._replace(elsewhere=_elsewhere(connection, station, known, known_from, as_of))
     return known, governed.since if governed else None
 
 
@@ -119,12 +133,32 @@ def _used(connection: sqlite3.Connection, known: Case, since: Moment | None, at:
 _station: Final = attrgetter("station")
 
 
+def _newest(
+    connection: sqlite3.Connection, told: Sequence[Told], at: Moment, zone: ZoneInfo, as_of: AsOf
+) -> tuple[Calibration, ...]:
+    """The certificates of a tool that a judgement asks for: those newer than the one that counts, and it.
+
+    However many a wrench had in its years, these are mostly one. Where none counts they are all. Behind them stands the
+    first one, for which a rule of its own counts, with no more than its day and its entry.
+    """
+    first = min(told)
+    found: list[Calibration] = []
+    for place, each in enumerate(told):
+        certificate = calibrations.calibration(connection, each.station, each.number, as_of, points=False)
+        assert certificate is not None  # noqa: S101  it was just told of
+        found.append(certificate)
+        rest = () if first in told[: place + 1] else (first.bare(certificate.tool),)
+        if validity.governing((*found, *rest), at, zone) is not None:
+            return (*found, *rest)
+    return tuple(sorted(found, key=attrgetter("recorded", "station", "number")))
+
+
 def _elsewhere(
-    connection: sqlite3.Connection, own: str, known: Case, as_of: AsOf
+    connection: sqlite3.Connection, own: str, known: Case, known_from: Collection[str], as_of: AsOf
 ) -> tuple[tuple[str, Moment], ...]:
     """The other stations whose entries a case rests on, each with when the last one was made that is held here."""
     told = {parse_reference(known.tool.reference)[0]}
-    told.update(map(_station, known.calibrations), map(_station, known.conditions))
+    told.update(known_from, map(_station, known.conditions))
     if told == {own}:
         return ()
     held = (

@@ -169,6 +169,20 @@ class Calibration(NamedTuple):
         return entry_reference(self.station, self.number)
 
 
+class Told(NamedTuple):
+    """That there is a certificate: when it was recorded, its entry, and its day as text."""
+
+    recorded: Moment
+    station: str
+    number: int
+    made_on: str
+
+    def bare(self, tool: str) -> Calibration:
+        """A certificate of which nothing else is known, not even that it was accepted."""
+        on = date.fromisoformat(self.made_on)
+        return Calibration(self.station, self.number, tool, "", "", on, None, (), self.recorded)
+
+
 def _calibration_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:
     length = length_of("calibration", body["length"]) if "length" in body else None
     put(
@@ -243,6 +257,10 @@ _OF_TOOL: Final = (
     f"SELECT {_COLUMNS} FROM calibration WHERE tool = :tool AND at <= :at AND known <= :known "
     f"AND {stands('calibration')} ORDER BY at, recorded, station, number"
 )
+_TOLD: Final = (
+    "SELECT recorded, station, number, made_on FROM calibration WHERE tool = :tool AND at <= :at AND known <= :known "
+    f"AND {stands('calibration')} ORDER BY made_on DESC, recorded DESC, station DESC, number DESC"
+)
 _ONE: Final = (
     f"SELECT {_COLUMNS} FROM calibration WHERE station = :station AND number = :number AND known <= :known "
     f"AND {stands('calibration')}"
@@ -269,13 +287,28 @@ def calibrations(
     return tuple(with_points(connection, each) if points else each for each in found)
 
 
+def told(connection: sqlite3.Connection, tool: str, as_of: AsOf = LATEST) -> list[Told]:
+    """Every certificate of a tool that stands, by no more than its entry and its day, the newest day first."""
+    named = {"tool": tool, "at": as_of.at, "known": as_of.known}
+    return [Told(*row) for row in connection.execute(_TOLD, named)]
+
+
 def calibration(
-    connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST
+    connection: sqlite3.Connection, station: str, number: int, as_of: AsOf = LATEST, *, points: bool = True
 ) -> Calibration | None:
-    """One certificate by its entry, with its results; nothing where there is none or it is struck."""
+    """One certificate by its entry; nothing where there is none or it is struck.
+
+    Args:
+        connection: the record.
+        station, number: the entry.
+        as_of: `at` bounds when its acceptance was recorded.
+        points: whether the results are wanted.
+    """
     named = {"station": station, "number": number, "at": as_of.at, "known": as_of.known}
     row = connection.execute(_ONE, named).fetchone()
-    return with_points(connection, _calibration(row)) if row else None
+    if row is None:
+        return None
+    return with_points(connection, _calibration(row)) if points else _calibration(row)
 
 
 def with_points(connection: sqlite3.Connection, calibration: Calibration) -> Calibration:
