@@ -39,7 +39,9 @@ def test_twenty_levels_are_read() -> None:
     for opening, closing in (("[", "]"), ('{"a":', "}")):
         text = opening * 20 + '"x"' + closing * 20
         assert json.dumps(strict_json(text), separators=(",", ":")) == text
-    assert strict_json("[" * 20 + "]" * 20) == json.loads("[" * 20 + "]" * 20)
+        beside = "[" + opening * 19 + '"x"' + closing * 19 + ",{},[]]"
+        assert json.dumps(strict_json(beside), separators=(",", ":")) == beside
+        assert refusal(f"[{text},[],[]]")[2] == "It has more than 20 levels."
 
 
 def test_the_largest_numbers_are_read() -> None:

@@ -8,6 +8,7 @@ These are guards against accidents; that nothing was changed is shown by the cha
 import hashlib
 import os
 import sqlite3
+import stat
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
 from typing import Final, Literal
@@ -341,7 +342,7 @@ def _lay(
 def _demand_file(place: str) -> None:
     """Only a regular file is opened: a folder or a pipe would be waited for or misread."""
     try:
-        kind = os.stat(place).st_mode & 0o170000
+        kind = os.stat(place).st_mode
     except (FileNotFoundError, NotADirectoryError):
         raise TorquelogError(
             "database-missing",
@@ -350,7 +351,7 @@ def _demand_file(place: str) -> None:
         ) from None
     except OSError as trouble:
         raise storage_error(trouble, place) from trouble
-    if kind != 0o100000:
+    if not stat.S_ISREG(kind):
         raise not_a_ledger(place)
     if not os.access(place, os.R_OK):
         raise unreadable(place)

@@ -149,8 +149,8 @@ def strict_json(text: str, *, longest: int = LINE_BYTES) -> Any:
         raise _json_form(f"It is not JSON at character {error.pos + 1}.") from None
     except RecursionError:
         raise _json_form(f"It has more than {DEEPEST} levels.") from None
-    # A line of plain signs without an escape holds no half character, and with few brackets nothing lies deep.
-    if not text.isascii() or "\\" in text or text.count("{") + text.count("[") > DEEPEST:
+    # The text has been encoded, so half a character comes from an escape alone; with few brackets nothing lies deep.
+    if "\\" in text or text.count("{") + text.count("[") > DEEPEST:
         _look_through(value, DEEPEST)
     return value
 
