@@ -222,7 +222,7 @@ def test_fitness_equals_the_naive_model_at_both_times(story, data):
 
 
 def test_of_many_certificates_the_one_that_counts_is_read(monkeypatch):
-    """And those that are newer; however many years lie before it."""
+    """And those that are newer; however many years lie before it. None of them counts before it was accepted."""
     rows = Rows()
     rows.put("tool", TOOL, START - DAY, number=1000)
     for number in range(30):
@@ -230,17 +230,19 @@ def test_of_many_certificates_the_one_that_counts_is_read(monkeypatch):
         at = START + number * DAY
         body = {"tool": "W-1", "certificate": f"K-{number}", "on": day, "points": RESULTS}
         rows.put("calibration", body, at, number=2 * number + 1)
-        rows.put("acceptance", {"calibration": f"QHR-{2 * number + 1:06d}"}, at, number=2 * number + 2)
+        accepted = {"calibration": f"QHR-{2 * number + 1:06d}"}
+        rows.put("acceptance", accepted, at + STEP, number=2 * number + 2)
     read = []
     row = calibrations._calibration
     monkeypatch.setattr(calibrations, "_calibration", lambda given: read.append(given) or row(given))
     found = tool(rows.connection, "W-1")
-    for day, newest in ((29, "K-29"), (12, "K-12")):
-        read.clear()
-        known = case(rows.connection, "QHR", UTC, found, START + day * DAY + STEP)
-        judged = judge(known, Use(at=START + day * DAY + STEP, now=END_OF_TIME))
-        assert judged.calibration.certificate == newest
-        assert len(read) == 1 + 29 - day
+    for day in (29, 12):
+        for at, newest in ((START + day * DAY + STEP, day), (START + day * DAY + STEP - 1, day - 1)):
+            read.clear()
+            known = case(rows.connection, "QHR", UTC, found, at)
+            judged = judge(known, Use(at=at, now=END_OF_TIME))
+            assert judged.calibration.certificate == f"K-{newest}"
+            assert len(read) == 1 + 29 - newest
 
 
 def test_an_adapter_as_the_arithmetic_takes_it():
