@@ -53,9 +53,9 @@ def test_the_day_it_is_due_is_the_last_one() -> None:
 
 
 def test_the_cycles_are_those_since_its_certificate() -> None:
-    """Ten serve ten; the next is one too many, and its being past due is told as well."""
+    """Ten serve ten, whatever was before it; the next is one too many, and that it is past due is told as well."""
     tool, since = wrench(cycles=10), [old(), certificate()]
-    uses = use("2024-06-01T10:00", 1, 50), use("2026-06-01T10:00", 2, 10), use("2027-06-01T10:00", 3)
-    assert late(tool, since, *uses[:2]) == [["cycles-used"]]
-    assert late(tool, since, *uses[1:]) == [["past-due", "cycles-used"]]
-    assert late(tool, since, uses[1]) == []
+    before, ten = use("2024-06-01T10:00", 1, 50), use("2026-06-01T10:00", 2, 10)
+    one, last = use("2026-06-02T10:00", 3), use("2027-06-01T10:00", 4)
+    assert late(tool, since, before, ten) == []
+    assert late(tool, since, before, ten, one, last) == [["cycles-used"], ["past-due", "cycles-used"]]
