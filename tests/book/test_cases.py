@@ -245,6 +245,22 @@ def test_of_many_certificates_the_one_that_counts_is_read(monkeypatch):
             assert len(read) == 1 + 29 - newest
 
 
+def test_of_certificates_of_which_none_counts_all_are_read(monkeypatch):
+    """Nobody has accepted any: they come oldest first, as they do where all are asked for."""
+    rows = Rows()
+    rows.put("tool", TOOL, START - DAY, number=1000)
+    for number in (1, 2, 3):
+        day = (FIRST_DAY + timedelta(days=number)).isoformat()
+        body = {"tool": "W-1", "certificate": f"K-{number}", "on": day, "points": RESULTS}
+        rows.put("calibration", body, START + number * DAY, number=number)
+    found, at = tool(rows.connection, "W-1"), START + 9 * DAY
+    every = case(rows.connection, "QHR", UTC, found, at)
+    assert [each.certificate for each in every.calibrations] == ["K-1", "K-2", "K-3"]
+    monkeypatch.setattr(cases, "FEW", 0)
+    assert case(rows.connection, "QHR", UTC, found, at) == every
+    assert {ground.code for ground in judge(every, Use(at=at, now=at)).grounds} == {"not-accepted"}
+
+
 def test_an_adapter_as_the_arithmetic_takes_it():
     """By what was last measured, else as registered."""
     from tests.support.tools import case as known

@@ -8,20 +8,21 @@ import pytest
 
 from tests.book.tampering import change_text, other_id
 from tests.support.story import Story
+from torquelog.book import soundness
 from torquelog.book.opening import Book, open_book
 from torquelog.book.soundness import TAIL, demand_sound
 from torquelog.errors import TorquelogError
 
 
 class Answering:
-    """A connection that answers SQLite's quick check as it is told to."""
+    """A connection that answers one question, SQLite's quick check, as it is told to."""
 
-    def __init__(self, connection: sqlite3.Connection, answer: object) -> None:
-        self._connection, self._answer = connection, answer
+    def __init__(self, connection: sqlite3.Connection, answer: object, asked: str = "quick_check") -> None:
+        self._connection, self._answer, self._asked = connection, answer, asked
 
     def execute(self, text: str, *rest: Any) -> sqlite3.Cursor:
-        """The answer, or the trouble, where the quick check is asked for."""
-        if "quick_check" not in text:
+        """The answer, or the trouble, where that is asked for."""
+        if self._asked not in text:
             return self._connection.execute(text, *rest)
         if isinstance(self._answer, Exception):
             raise self._answer
@@ -50,6 +51,21 @@ def test_damage_is_told_in_sqlites_words(worked: Story, answer: object) -> None:
         worked.book.connection = connection
     assert caught.value.code == "damaged"
     assert caught.value.why == f"SQLite says: {answer}."
+
+
+def test_of_a_large_file_the_end_of_each_table_is_read(
+    worked: Story, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Trouble with the last rows of one of them is damage; the whole file is not asked about."""
+    monkeypatch.setattr(soundness, "WHOLE", 0)
+    connection, trouble = worked.book.connection, sqlite3.DatabaseError("database disk image is malformed")
+    try:
+        worked.book.connection = Answering(connection, trouble)  # type: ignore[assignment]  # stands in for one
+        demand_sound(worked.book)
+        worked.book.connection = Answering(connection, trouble, "FROM reading ")  # type: ignore[assignment]
+        assert code_of(worked.book) == "damaged"
+    finally:
+        worked.book.connection = connection
 
 
 def test_the_last_entries_have_to_follow_one_another(worked: Story, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,6 +8,8 @@ from tests.quality.recalled import opened, results
 from tests.quality.test_recall import BOLTS, EXACT, calibrated, of, only, scene
 from tests.support.story import AXLE, PASSES, Story
 from torquelog.book.recall_causes import pending
+from torquelog.book.recall_doubts import scope_of
+from torquelog.book.recall_items import how_many
 from torquelog.crib import calibration
 from torquelog.crib.calibration import NewCalibration
 from torquelog.torque.units import parse_length
@@ -239,6 +241,7 @@ def test_two_wrenches_measured_on_one_tester_are_corrected_by_the_same(story: St
         "disc-bolt": 98.52,
     }
     assert {each.where.text for each in view.items} == {view.items[0].where.text}
+    assert how_many(story.book.connection, scope_of(view.recall)) == 2
 
 
 # What became of it

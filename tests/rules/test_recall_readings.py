@@ -57,3 +57,20 @@ def test_a_million_names_take_eight_bytes_each() -> None:
     ((station, numbers),) = found.runs
     assert (station, len(numbers)) == ("QHR", 8 * 1000)
     assert len(found.own) == 1
+
+
+def test_the_names_come_back_as_they_were_given() -> None:
+    """Oldest first, station by station."""
+    given = [taken(10), taken(11), taken(3, station="ABC"), taken(14)]
+    named = [("QHR", 10), ("QHR", 11), ("ABC", 3), ("QHR", 14)]
+    assert list(kept(given, given[0]).entries()) == named
+
+
+def test_a_decision_stands_for_a_reading_that_was_taken_in_before_it() -> None:
+    """And not for one that was taken in after it, nor where it was not final."""
+    elsewhere = taken(10, station="ABC", known=AT + 20)
+    for known, said in ((AT + 20, True), (AT + 19, False)):
+        made = disposition(11, known=known)
+        assert stands(elsewhere.reading, elsewhere.known, made) is said
+        assert stand(kept([elsewhere], elsewhere), made) is said
+    assert not stands(elsewhere.reading, elsewhere.known, disposition(11, "notified", known=AT + 20))

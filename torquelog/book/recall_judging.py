@@ -197,12 +197,10 @@ class Judge:
         """The gain with the recalled adapter as it was measured, instead of as it was taken."""
         adapter, lever = self._tool(self._scope.name), self._tool(wrench)
         true = self._measured()
-        if adapter is None or true is None:
+        used = self._used(adapter, reading.at) if adapter else None
+        if adapter is None or true is None or used is None:
             return gain
         count = chain.count(adapter.tool)
-        used = self._used(adapter, reading.at)
-        if used is None:
-            return gain
         if adapter.length is None:
             return gain * (true / used) ** count
         if lever is None or lever.lever is None:

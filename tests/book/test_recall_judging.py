@@ -1,0 +1,76 @@
+"""Judging readings of a recall again where something of them is not on record, and in a recall of many."""
+
+from collections.abc import Sequence
+
+import pytest
+
+from tests.support.story import WHEEL, Story
+from torquelog.book import recall_judging
+from torquelog.book.recall_doubts import Doubts
+from torquelog.book.recall_items import Gathered, how_many, readings_of
+from torquelog.book.recall_judging import Judge, Scope
+from torquelog.facts.readings import Reading
+from torquelog.rules.recall_item import Where
+from torquelog.torque.units import Torque
+
+NOWHERE = Where("", "", "", None, "")
+
+
+@pytest.fixture
+def scope(story: Story) -> Scope:
+    """Three bolts tightened with W-0417, and a recall that goes by it."""
+    story.bench(WHEEL)
+    for item in (1, 2, 3):
+        story.take(f"tie-bolt:{item}", "100 N·m")
+    return Scope("wrench", "W-0417", "", "", 0, story.clock.moment)
+
+
+def readings(story: Story, scope: Scope) -> Sequence[Reading]:
+    """The readings that a recall names."""
+    return [each.reading for each in readings_of(story.book.connection, scope)]
+
+
+def test_what_is_not_on_record_of_a_reading_changes_nothing(story: Story, scope: Scope) -> None:
+    """Its job and so its card, its pass, its entry, or a run-on torque that it never had."""
+    connection = story.book.connection
+    first = readings(story, scope)[0]
+    usual = Judge(connection, scope).judged(first, frozenset({"wrench"}), {})
+    run_on = frozenset({"wrench", "run-on-wrench"})
+    for strange in (first._replace(job="J-NONE"), first._replace(pass_=9), first._replace(number=9999)):
+        for roles in (frozenset({"wrench"}), run_on):
+            assert Judge(connection, scope).judged(strange, roles, {}) == usual
+    assert Judge(connection, scope).judged(first, run_on, {}) == usual
+
+
+def test_a_recall_of_many_readings_is_judged_as_one_of_few(
+    story: Story, scope: Scope, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was found before is forgotten where it becomes too much, and found again."""
+    connection = story.book.connection
+    few = Judge(connection, scope)
+    many = Judge(connection, scope)
+    shown = zip(readings(story, scope), ("100", "101", "102"), strict=True)
+    given = [each._replace(indicated=Torque(value, "N·m")) for each, value in shown]
+    expected = [few.judged(each, frozenset(), {}) for each in given]
+    monkeypatch.setattr(recall_judging, "MOST", 0)
+    assert [many.judged(each, frozenset(), {}) for each in given] == expected
+    assert (len(few._verdicts), len(many._verdicts)) == (3, 1)
+
+
+def test_how_far_a_recall_is_is_told_of_all_its_readings(story: Story, scope: Scope) -> None:
+    """So many are there in the end."""
+    connection, told = story.book.connection, []
+    Gathered(connection, scope).items(lambda _: NOWHERE, lambda done, total: told.append((done, total)))
+    assert told[-1] == (3, 3)
+    assert how_many(connection, scope) == 3
+
+
+def test_doubts_about_several_tools_are_gathered_once(story: Story, scope: Scope) -> None:
+    """Asked about a second tool, the testers are not gone through again."""
+    story.report("W-0417", "dropped")
+    doubts, at = Doubts(story.book.connection), scope.until
+    assert doubts.about("W-0402", at) == []
+    gathered = doubts._badly
+    assert doubts.about("W-0417", story.clock.moment) == [story.book.station + f"-{story.entries():06d}"]
+    assert gathered is not None
+    assert doubts._badly is gathered
