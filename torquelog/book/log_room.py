@@ -41,5 +41,6 @@ def _fill(connection: sqlite3.Connection) -> None:
 
 
 def _free(path: str) -> int:
-    disk = os.statvfs(os.path.dirname(path) or ".")
-    return disk.f_bavail * disk.f_frsize
+    from shutil import disk_usage
+
+    return disk_usage(os.path.dirname(path) or ".").free

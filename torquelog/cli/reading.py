@@ -88,14 +88,15 @@ def awake(stream: TextIO) -> Callable[[], object]:
     A program that sends a line when it has the answer to the one before does so within a tenth of a millisecond. A
     process that goes to sleep for that does the next line slower, as the processor forgets what it was at.
     """
-    from select import POLLIN, poll
     from time import perf_counter
 
-    arrivals = poll()
     try:
+        from select import POLLIN, poll
+
+        arrivals = poll()
         arrivals.register(stream.fileno(), POLLIN)
-    except (OSError, AttributeError):
-        return bool  # no stream of the system's: reading waits
+    except (ImportError, OSError, AttributeError):
+        return bool  # the system has no such thing, or the stream is none of the system's: reading waits
     soon = True
 
     def wait() -> None:
