@@ -24,7 +24,7 @@ def answers(book: Book) -> dict[str, Any]:
         "people": {each.person: _person(book, each.person) for each in people.people(book.connection, book.station)},
         "rules": dict(sorted(stations.rules(book.connection, book.station).values.items())),
         "tools": {each.tool: _tool(book, each) for sort in ("wrench", "adapter") for each in _tools(book, sort)},
-        "jobs": {each.job: _job(book, each.job) for each in jobs.jobs(book.connection)},
+        "jobs": {each.job: _job(book, each.job) for each in jobs.Every(book.connection)},
         "places": {each.key: _place(book, each.key) for each in assemblies.assemblies(book.connection)},
         "traces": {name: _trace(book, name) for name in ("W-0417", "W-0402", "W-0355")},
     }  # fmt: skip

@@ -7,6 +7,7 @@ import json
 import pytest
 
 from tests.cli.hangar import Hangar
+from torquelog.facts import jobs as facts_of_jobs
 
 APPROVE = "--why 'nobody else is here' --passphrase-stdin"
 
@@ -82,6 +83,18 @@ def test_jobs_are_listed_while_they_are_open(hangar: Hangar) -> None:
     rows = list(csv.DictReader(io.StringIO(hangar.did("job list --all --csv"))))
     assert rows[0]["assemblies"] == "wheel EX-4410-1 WH-2231"
     assert (rows[0]["taken"], rows[0]["asked"], rows[0]["registration"]) == ("0", "24", "")
+
+
+def test_many_jobs_are_listed_one_by_one(hangar: Hangar, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With the same words, the same records and the same CSV as few, which are held at once."""
+    hangar.did("job open J-1 --card MW-BUILD --assembly WH-2231")
+    hangar.did("job open J-2 --card MW-BUILD --assembly WH-2231")
+    asked = ("job list --all", "job list --all --csv", "job list --all --json")
+    few = [hangar.did(words) for words in asked]
+    monkeypatch.setattr(facts_of_jobs, "_HELD", 1)
+    many = [hangar.did(words) for words in asked]
+    assert [text.split() for text in many[:2]] == [text.split() for text in few[:2]]
+    assert json.loads(many[2])["data"] == json.loads(few[2])["data"]
 
 
 def test_a_job_shows_what_is_open_and_how_to_clear_it(hangar: Hangar) -> None:

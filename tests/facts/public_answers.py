@@ -292,7 +292,7 @@ def public_jobs(book: Book) -> tuple[list[Any], list[Any]]:
         (each.job, each.card, each.revision, each.aircraft, each.position,
          ", ".join(f"{kind}={key}" for kind, key in each.assemblies.items()) or None, when(each.opened),
          each.opened_by, when(each.closed), each.reference)
-        for each in jobs.jobs(book.connection)
+        for each in jobs.Every(book.connection)
     ]  # fmt: skip
     return told, answered
 

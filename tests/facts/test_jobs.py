@@ -54,7 +54,26 @@ def test_a_name_opened_twice_counts_as_opened_first(rows: Rows) -> None:
     found = jobs.job(rows.connection, "J-1")
     assert found is not None
     assert found.card == "MW-BUILD"
-    assert len(jobs.jobs(rows.connection)) == 1
+    every = jobs.Every(rows.connection)
+    assert (len(every), list(every), every.last(), found in every) == (1, [found], found, True)
+
+
+def test_every_job_is_read_as_it_is_asked_for(rows: Rows, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Oldest first, each once, the struck ones left out; few of them are held, many are not."""
+    for number in range(2, 6):
+        rows.put("job", BODY | {"job": f"J-{number}"}, number * HOUR, number=100 + number)
+    rows.put("strike", {"entry": "QHR-000103", "why": "a slip"}, 9 * HOUR)
+    every = jobs.Every(rows.connection)
+    assert [each.job for each in every] == ["J-1", "J-2", "J-4", "J-5"]
+    last = every.last()
+    assert last is not None
+    assert (len(every), last.job, last) == (4, "J-5", jobs.job(rows.connection, "J-5"))
+    assert every.held() == tuple(every)
+    monkeypatch.setattr(jobs, "_HELD", 3)
+    assert every.held() is every
+    assert next(iter(every)).job == "J-1"
+    early = jobs.Every(rows.connection, AsOf(1, LATEST.known))
+    assert (len(early), list(early), early.last()) == (0, [], None)
 
 
 def test_a_card_knows_what_it_opened(rows: Rows) -> None:

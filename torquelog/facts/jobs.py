@@ -1,7 +1,7 @@
 """Jobs: a card at work on assemblies, on an aircraft's position, or both."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Final, NamedTuple, TypeAlias
 
 from torquelog.clock import Moment
@@ -107,10 +107,8 @@ _CLOSED_BY_THEN: Final = (
     "WHERE job_closed.job = job.job AND job_closed.at <= :at AND job_closed.known <= :known AND "
     + stands("job_closed")
 )
-_SELECT: Final = (
-    f"SELECT {_COLUMNS} FROM job WHERE {{condition}} AND known <= :known AND {stands('job')} "
-    "ORDER BY recorded, station, number"
-)
+_STANDING: Final = f"SELECT {_COLUMNS} FROM job WHERE {{condition}} AND known <= :known AND {stands('job')}"
+_SELECT: Final = f"{_STANDING} ORDER BY recorded, station, number"
 
 
 def job(connection: sqlite3.Connection, name: str, as_of: AsOf = LATEST) -> Job | None:
@@ -121,15 +119,50 @@ def job(connection: sqlite3.Connection, name: str, as_of: AsOf = LATEST) -> Job 
     return _job(connection, row, as_of) if row else None
 
 
-def jobs(connection: sqlite3.Connection, as_of: AsOf = LATEST) -> list[Job]:
-    """Every job that was opened by a moment, oldest first."""
-    rows = connection.execute(
-        _SELECT.format(condition="at <= :at"), {"at": as_of.at, "known": as_of.known}
-    ).fetchall()
-    found: dict[str, Job] = {}
-    for row in rows:
-        found.setdefault(row[2], _job(connection, row, as_of))
-    return list(found.values())
+_FIRST_OF_ITS_NAME: Final = (
+    "NOT EXISTS (SELECT 1 FROM job AS first WHERE first.job = job.job AND first.at <= :at AND first.known <= :known "
+    f"AND {stands('first')} AND (first.recorded, first.station, first.number) "
+    "< (job.recorded, job.station, job.number))"
+)
+_FIRST: Final = f"at <= :at AND {_FIRST_OF_ITS_NAME}"
+_HELD: Final = 1000
+"""Up to how many jobs are read at once."""
+
+
+class Every(Collection[Job]):
+    """Every job on record, oldest first, each once: read again whenever they are walked through, never held."""
+
+    def __init__(self, connection: sqlite3.Connection, as_of: AsOf = LATEST) -> None:
+        self._connection = connection
+        self._as_of = as_of
+        row: tuple[int] = connection.execute(
+            f"SELECT count(*) FROM job WHERE {_FIRST} AND known <= :known AND {stands('job')}",
+            as_of._asdict(),
+        ).fetchone()
+        self._count = row[0]
+
+    def __iter__(self) -> Iterator[Job]:
+        """Walk through them."""
+        rows = self._connection.execute(_SELECT.format(condition=_FIRST), self._as_of._asdict())
+        return (_job(self._connection, row, self._as_of) for row in rows)
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __contains__(self, name: object) -> bool:
+        return any(each == name for each in self)
+
+    def last(self) -> Job | None:
+        """The one that was opened last."""
+        row = self._connection.execute(
+            f"{_STANDING.format(condition=_FIRST)} ORDER BY recorded DESC, station DESC, number DESC LIMIT 1",
+            self._as_of._asdict(),
+        ).fetchone()
+        return _job(self._connection, row, self._as_of) if row else None
+
+    def held(self) -> "tuple[Job, ...] | Every":
+        """All of them where they are few; else themselves."""
+        return tuple(self) if len(self) <= _HELD else self
 
 
 _OPEN: Final = f"at <= :at AND NOT EXISTS (SELECT 1 FROM job_closed {_CLOSED_BY_THEN})"
@@ -150,13 +183,6 @@ def digest_of(connection: sqlite3.Connection, name: str, as_of: AsOf = LATEST) -
         {"job": name, "known": as_of.known},
     ).fetchone()
     return str(row[0]) if row else None
-
-
-_FIRST_OF_ITS_NAME: Final = (
-    "NOT EXISTS (SELECT 1 FROM job AS first WHERE first.job = job.job AND first.at <= :at AND first.known <= :known "
-    f"AND {stands('first')} AND (first.recorded, first.station, first.number) "
-    "< (job.recorded, job.station, job.number))"
-)
 
 
 def of_card(connection: sqlite3.Connection, digest: str, as_of: AsOf = LATEST) -> Iterator[Job]:
