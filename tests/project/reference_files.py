@@ -208,9 +208,9 @@ def place_parts() -> list[str]:
         "`~/Library/Application Support/torquelog`, on Windows `%LOCALAPPDATA%\\torquelog`. The data folder also\n"
         "keeps, for each person, the last entry seen here: an older copy shows itself at the next sign-in. Sign-ins\n"
         "lie in the runtime folder, one private file a record and person.",
-        "Readings one after another (`work`, `record --lines`) are written into a `-wal` of 4 to 5 MB, made at once where the\n"
-        "disk has room for it: a file that does not grow needs one flush of the disk per reading instead of two. It goes\n"
-        "when the record is closed.",
+        "Readings one after another (`work`, `record --lines`) are written into a `-wal` of 4 to 5 MB, made at once\n"
+        "where the disk has room for it: a file that does not grow needs one flush of the disk per reading instead\n"
+        "of two. It goes when the record is closed.",
         "Other programs read it through its [views](views.md), or ask [`torquelog.api`](api.md).",
         "## Variables of the surroundings",
         "No variable sets the clock, a person, a limit or a rule.",
