@@ -149,3 +149,12 @@ def read_until(terminal: int, text: str) -> str:
     while text not in seen:
         seen += os.read(terminal, 1024).decode()
     return seen
+
+
+def test_a_question_breaks_between_its_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a narrow terminal the answer is typed behind the last line of the question."""
+    monkeypatch.setenv("COLUMNS", "40")
+    context = surroundings("\n")
+    question = "A second scale on the same wrench? (Enter if none)"
+    assert ask.text(context, question, option="--scale", read=str, default="") == ""
+    assert screen(context) == "A second scale on the same wrench?\n(Enter if none): "

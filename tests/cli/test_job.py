@@ -7,7 +7,9 @@ import json
 import pytest
 
 from tests.cli.hangar import Hangar
+from torquelog.cli.job import following
 from torquelog.facts import jobs as facts_of_jobs
+from torquelog.rules.closing import Hold
 
 APPROVE = "--why 'nobody else is here' --passphrase-stdin"
 
@@ -149,3 +151,22 @@ def test_what_is_wrong_has_its_code(hangar: Hangar, line: str, exit_status: int,
     hangar.did("job open J-1 --card MW-BUILD --assembly WH-2231")
     assert hangar.refused(line) == (exit_status, [code])
     assert [each["job"] for each in hangar.data("job list")["jobs"]] == ["J-1"]
+
+
+@pytest.mark.parametrize(
+    ("commands", "closed", "said"),
+    [
+        ((), True, "torquelog sheet job J-1"),
+        ((), False, "torquelog job close J-1"),
+        (
+            ("torquelog record bolt:1 READING --job J-1", "torquelog job inspect J-1"),
+            False,
+            "torquelog work J-1",
+        ),
+        (("torquelog job inspect J-1",), False, "torquelog job inspect J-1"),
+    ],
+)
+def test_a_job_leads_to_what_is_open_first(commands: tuple[str, ...], closed: bool, said: str) -> None:
+    """Never to a reading: a fastener is tightened by the lead of `work`."""
+    holds = [Hold("open", "Something is open.", "", command) for command in commands]
+    assert following("J-1", holds, closed=closed) == said

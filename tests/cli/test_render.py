@@ -4,8 +4,9 @@ import json
 
 import pytest
 
-from tests.cli.terminal import play
+from tests.cli.terminal import Terminal, play
 from torquelog.cli.answer import Answer, Column, Problem, Remark, Table
+from torquelog.cli.render import Page
 
 KEYS = ["torquelog", "command", "ok", "exit", "station", "ledger", "data", "problems", "remarks"]
 
@@ -146,3 +147,13 @@ def test_an_answer_that_is_written_already_is_not_written_again(trial) -> None:
     """Line by line answers and dialogues leave only their exit status."""
     trial(lambda context: Answer(exit=4, written=True))
     assert play(["trial", "--json"]) == (4, "", "")
+
+
+def test_a_command_in_the_text_stays_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is to be pasted; a sentence that begins with the name, and a command with a note, give way as any text."""
+    monkeypatch.setenv("COLUMNS", "40")
+    page = Page(Terminal())
+    command = "      torquelog record tie-bolt:4 READING --job J-1 --wrench WRENCH"
+    assert page.prose(command) == [command]
+    assert len(page.prose("torquelog supplies no torque values, it takes those of your data.")) == 2
+    assert len(page.prose("  torquelog demo      a week in an invented hangar, in ten seconds")) == 3

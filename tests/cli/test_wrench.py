@@ -11,6 +11,7 @@ from tests.cli.terminal import NOON, play
 from tests.project.dialogue import Screen
 from tests.project.source import ROOT
 from torquelog.cli.run import run
+from torquelog.cli.tool_show import show_next
 from torquelog.clock import SetClock
 
 RESULTS = """state,direction,indicated,reference,unit
@@ -548,6 +549,8 @@ class TestLists:
             "QHR, Wed 25 Nov 2026. The only wrench is in date and in cycles.",
             "",
             "The next is due Tue 9 Nov 2027, in 349 days: W-0417.",
+            "",
+            "Next: torquelog wrench list",
         ]
 
     def test_cycles_running_out(self):
@@ -676,3 +679,19 @@ class TestForAFastener:
         fit()
         assert self.check("W-0417", fastener="tie-bolt:13", exit=2)[0] == ["fastener-unknown"]
         assert self.check("W-0417", fastener="tie-bot:1", exit=2)[0] == ["group-unknown"]
+
+
+@pytest.mark.parametrize(
+    ("grounds", "said"),
+    [
+        ((), "torquelog trace wrench W-1"),
+        (("past-due",), "torquelog wrench calibrate W-1"),
+        (("past-due", "quarantined"), "torquelog wrench release W-1 --why REASON"),
+        (("not-accepted", "away"), "torquelog wrench receive W-1"),
+        (("retired", "not-calibrated"), "torquelog wrench list"),
+    ],
+)
+def test_a_tool_that_may_not_be_used_names_its_cure(grounds: tuple[str, ...], said: str) -> None:
+    """What has to be done first; a new certificate makes no tool good that is in quarantine."""
+    assert show_next("wrench", "W-1", grounds) == (said,)
+    assert show_next("tester", "T-1", ()) == ("torquelog tester due",)

@@ -235,7 +235,7 @@ class TestAround:
         holds = holding(view(card(), tools_out=out, tools_clear=frozenset({"W-2"})))
         assert holds[0] == Hold(
             "tool-out", "Wrench W-1 is still issued to this job, with IK.",
-            "Or sign that it is clear of the aircraft: torquelog step J-1 tool-clear --value W-1",
+            "Return it, or sign that it is clear of the aircraft: torquelog step J-1 tool-clear --value W-1",
             "torquelog wrench return W-1",
         )  # fmt: skip
         assert texts(holds[1:]) == ["Adapter A-3 is still issued to this job."]

@@ -1,5 +1,6 @@
 """`aircraft add`, `aircraft register` and `aircraft list`."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -105,9 +106,16 @@ def aircraft_list(context: Context) -> Answer:
                 tuple(records),
                 fields=("msn", "registration", "since", "type", "assemblies"),
             ),
-            next=() if fleet else ("torquelog aircraft add REG --type TYPE --msn MSN",),
+            next=_next([str(each["registration"]) for each in records if each["registration"]]),
             data={"aircraft": records},
         )
+
+
+def _next(borne: Sequence[str]) -> tuple[str, ...]:
+    """What one may want to know of the first; without any, how to add one."""
+    if not borne:
+        return ("torquelog aircraft add REG --type TYPE --msn MSN",)
+    return (f"torquelog trace aircraft {borne[0]}   what was tightened on it",)
 
 
 def read_day(text: str | None) -> date | None:

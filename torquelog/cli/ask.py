@@ -113,9 +113,16 @@ def say(context: Context, message: str) -> None:
 
 def line(context: Context, prompt: str) -> str:
     """Show the prompt and read a line (codes input-ended, argument)."""
-    context.stdout.write(Page(context.stdout).plain(prompt))
+    context.stdout.write(shown(context, prompt))
     context.stdout.flush()
     return read_line(context)
+
+
+def shown(context: Context, prompt: str) -> str:
+    """A prompt as the terminal shows it: broken between its words, and the answer behind its last line."""
+    page = Page(context.stdout)
+    asked = prompt.rstrip(" ")
+    return "\n".join(page.prose(asked)) + prompt[len(asked) :]
 
 
 def read_line(context: Context) -> str:
@@ -140,6 +147,6 @@ def unseen(context: Context, prompt: str) -> str:
     from getpass import getpass
 
     try:
-        return getpass(Page(context.stdout).plain(prompt))
+        return getpass(shown(context, prompt))
     except EOFError as error:
         raise TorquelogError("input-ended", "The input ended before everything was answered.") from error

@@ -1,5 +1,6 @@
 """`assembly …`: put on record, fitted, removed, moved, held, released, taken apart, shown."""
 
+from shlex import quote
 from typing import TYPE_CHECKING
 
 import click
@@ -267,7 +268,9 @@ def assembly_list(context: Context) -> Answer:
         return Answer(
             headline=f"{words.count(len(found), 'assembly')} on record at {book.station}.",
             table=Table(columns, rows, records, fields=fields),
-            next=() if found else ("torquelog assembly add SERIAL --part PART --kind KIND",),
+            next=(f"torquelog assembly show {quote(found[0].serial)}",)
+            if found
+            else ("torquelog assembly add SERIAL --part PART --kind KIND",),
             data={"assemblies": records},
         )
 

@@ -45,13 +45,14 @@ def moment(book: "Book", as_of: str | None) -> Moment:
 
 
 def answer(
-    name: str, one: str, rows: Rows, cells: Sequence[tuple[str, ...]], heads: Sequence[Column]
+    name: str, one: str, rows: Rows, cells: Sequence[tuple[str, ...]], heads: Sequence[Column], following: str
 ) -> Answer:
     """A list: how many there are, the table, and the same for programs."""
     count = words.count(len(rows), one)
     return Answer(
         headline=f"{count[:1].upper()}{count[1:]}." if rows else f"No {one} is on record.",
         table=Table(tuple(heads), tuple(cells), tuple(rows)) if rows else None,
+        next=(f"torquelog {following}",),
         data={name: list(rows)},
     )
 
@@ -100,7 +101,7 @@ def overdue(context: Context, since: str | None, until: str | None, as_of: str |
             for row, each in zip(rows, found, strict=True)
         ]  # fmt: skip
         heads = [Column(name) for name in ("entry", "performed", "tool", "by", "fastener", "outcome")]
-        return answer("overdue", "use", rows, cells, [*heads, Column("why", fold=True)])
+        return answer("overdue", "use", rows, cells, [*heads, Column("why", fold=True)], "refused")
 
 
 @command(
@@ -141,7 +142,9 @@ def struck(context: Context, since: str | None, until: str | None, as_of: str | 
             for row, each in zip(rows, found, strict=True)
         ]  # fmt: skip
         heads = [Column(name) for name in ("entry", "what", "signed by", "struck by", "struck")]
-        return answer("struck", "struck entry", rows, cells, [*heads, Column("why", fold=True)])
+        return answer(
+            "struck", "struck entry", rows, cells, [*heads, Column("why", fold=True)], "audit overdue"
+        )
 
 
 @command(
@@ -182,7 +185,7 @@ def intervals(context: Context, since: str | None, until: str | None, as_of: str
             for row, each in zip(rows, found, strict=True)
         ]  # fmt: skip
         heads = [Column(name) for name in ("entry", "from", "tool", "interval", "cycles", "by")]
-        return answer("intervals", "change", rows, cells, [*heads, Column("why", fold=True)])
+        return answer("intervals", "change", rows, cells, [*heads, Column("why", fold=True)], "wrench list")
 
 
 def _change(before: Json, after: Json) -> str:
@@ -232,7 +235,7 @@ def people(context: Context, as_of: str | None) -> Answer:
             Column(name)
             for name in ("person", "name", "licence", "station", "role", "since", "until", "inspects")
         ]
-        shown = answer("people", "authorisation", rows, cells, heads)
+        shown = answer("people", "authorisation", rows, cells, heads, "person list")
         return shown._replace(facts=(("As of", words.day_and_time(at, book.zone)),))
 
 
@@ -288,4 +291,4 @@ def certificates(context: Context, since: str | None, until: str | None, as_of: 
                 "withdrawn",
             )
         ]
-        return answer("certificates", "certificate", rows, cells, heads)
+        return answer("certificates", "certificate", rows, cells, heads, "wrench list")

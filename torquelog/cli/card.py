@@ -247,7 +247,7 @@ def card_list(context: Context) -> Answer:
             headline=f"{words.count(len(opens), 'card')} on record at {book.station}, "
             f"{words.count(len(found), 'revision')}.",
             table=Table(columns, tuple(rows), tuple(records), fields=fields),
-            next=() if found else ("torquelog card new FILE",),
+            next=(f"torquelog card show {found[0].card}",) if found else ("torquelog card new FILE",),
             data={"cards": records},
         )
 

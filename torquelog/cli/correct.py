@@ -66,7 +66,7 @@ def correct(
         facts=(("In its place", f"{done.reading.reference}, {done.reading.outcome}"),)
         if done.reading
         else (),
-        next=(f"torquelog confirm {done.strike} --why REASON",) if done.awaits else (),
+        next=(f"torquelog confirm {done.strike} --why REASON" if done.awaits else "torquelog job list",),
         data={
             "struck": name,
             "entry": done.strike,
@@ -105,5 +105,6 @@ def confirm(context: Context, entry: str, why: str) -> Answer:
     return Answer(
         headline=f"{name} is confirmed, by {done.reference}.",
         remarks=own,
+        next=("torquelog job list",),
         data={"entry": done.reference, "confirmed": name, "own": done.own},
     )

@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterator
+from shlex import quote
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -59,6 +60,7 @@ def export(context: Context, file: str | None, since: tuple[str, ...], replace: 
         return Answer(
             headline=f"{words.count(total, 'entry')} written to {file}.",
             facts=tuple((part.station, f"{part.first} to {part.through}") for part in parts),
+            next=(f"torquelog take-in {quote(file)}   at another station",),
             data=exported(file, parts),
         )
 

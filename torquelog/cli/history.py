@@ -26,6 +26,9 @@ DONE: Final = {"fit": "fitted", "remove": "removed", "move": "moved", "take-apar
 """What an assembly did, in words; whatever else happened is its own word."""
 
 
+GOT: Final = "What it got is computed by the certificates that are known now."
+
+
 @command(
     "fastener",
     short="Show one fastener's life: who, when, which wrench, how good.",
@@ -96,7 +99,7 @@ def _answer(book: "Book", found: "History") -> Answer:
                     Column("set", right=True), Column("got", right=True), Column("entry", right=True),
                 ),
                 rows=tuple(_stack(book, each) for each in found.happenings),
-                title=f"Oldest first; times of {words.city(book.zone)}",
+                title=f"Oldest first; times of {words.city(book.zone)}. {GOT}",
             ),
         ),
         next=_next(found),

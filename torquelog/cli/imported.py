@@ -20,6 +20,12 @@ THINGS: Final = {
 }  # fmt: skip
 """What one unit of each kind of file is called, and several."""
 
+LOOK: Final = {
+    "readings": "job list --all", "wrenches": "wrench list", "calibrations": "wrench due",
+    "assemblies": "assembly list",
+}  # fmt: skip
+"""Where to look at what was brought in."""
+
 LABELS: Final = {
     "within": "Within limits",
     "below": "Below limits",
@@ -177,6 +183,8 @@ def _next(name: str, given: Mapping[str, Any], tally: Tally, rejects: str) -> It
         yield "torquelog wrench receive NUMBER   accepts the newest certificate"
     elif tally.outcomes["refused"]:
         yield "torquelog refused   lists the attempts that were refused"
+    else:
+        yield f"torquelog {LOOK[name]}"
 
 
 def _said(given: Mapping[str, Any]) -> str:

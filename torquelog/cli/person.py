@@ -187,6 +187,7 @@ def role(
         return Answer(
             headline=f"{found.person}, {found.name}, {verb} {found.role} from now on{terms}.",
             facts=(("Entry", found.reference),),
+            next=("torquelog person list",),
             data={
                 "entry": found.reference,
                 "person": found.person,
@@ -227,6 +228,7 @@ def people(context: Context) -> Answer:
         return Answer(
             headline=f"{words.count(len(found), 'person', 'people')} enrolled at {book.station}.",
             table=Table(columns, rows, names),
+            next=("torquelog person add ID --name NAME --role ROLE   enrols another",),
             data={"people": records},
         )
 

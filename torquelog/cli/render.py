@@ -177,8 +177,10 @@ class Page:
         return ascii_only(shown) if self.ascii else shown
 
     def prose(self, text: str) -> list[str]:
-        """A line of text, broken where it has to be; nothing for nothing but a blank line for a blank one."""
-        return wrapped(self.plain(text), self.prose_width)
+        """A line of text, broken where it has to be, a blank one kept; a command alone stays whole, to be pasted."""
+        command = text.strip(" ")
+        whole = command.startswith("torquelog ") and not command.endswith(".") and "  " not in command
+        return [self.plain(text)] if whole else wrapped(self.plain(text), self.prose_width)
 
     def emphasised(self, line: str, status: int) -> str:
         """A first line in bold, where there are colours."""

@@ -1,5 +1,6 @@
 """`backup`, `restore` and `rebuild`: the file of the record, copied, put back, and made anew."""
 
+from shlex import quote
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -48,6 +49,7 @@ def backup(context: Context, file: str, replace: bool) -> Answer:
                 ),
                 ("Size", f"{max(1, found.size >> 10):,} KiB"),
             ),
+            next=(f"torquelog --db {quote(file)} verify   checks every judgement in it again",),
             data={
                 "path": found.path,
                 "bytes": str(found.size),
@@ -252,5 +254,6 @@ def rebuild(context: Context) -> Answer:
     return Answer(
         headline=f"The registers were made anew from {words.count(found.entries, 'entry')}, and the record holds.",
         facts=(("The old file", f"kept as {short_path(found.kept)}"),),
+        next=("torquelog verify",),
         data={"path": path, "entries": str(found.entries), "kept": found.kept},
     )

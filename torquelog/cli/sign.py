@@ -129,5 +129,7 @@ def sign_out(context: Context) -> Answer:
                 headline=f"{error.what} There is nothing to sign out.", data={"person": None, "entry": None}
             )
         return Answer(
-            headline=f"{person} is signed out. Entry {entry}.", data={"person": person, "entry": entry}
+            headline=f"{person} is signed out. Entry {entry}.",
+            next=(f"torquelog sign-in {person}",),
+            data={"person": person, "entry": entry},
         )

@@ -56,6 +56,7 @@ def show(context: Context) -> Answer:
                 ("Its identity", book.identity),
                 *others(found),
             ),
+            next=("torquelog station set RULE VALUE   by quality, from then on",),
             data=data(found),
         )
 
@@ -118,6 +119,7 @@ def set_rule(context: Context, rule: str, value: str, why: str | None) -> Answer
         found = act(book, by_passphrase(context, book), name, meant, reason)
         return Answer(
             headline=f"{found.rule} is {found.value} from now on; it was {found.before}. Entry {found.reference}.",
+            next=("torquelog station show",),
             data={
                 "entry": found.reference,
                 "rule": found.rule,
@@ -153,5 +155,6 @@ def accept(context: Context, station: str, why: str) -> Answer:
         return Answer(
             headline=f"The signatures of {found.code} count here from now on. Entry {found.reference}.",
             facts=(("Its identity", found.identity),),
+            next=("torquelog station show",),
             data={"entry": found.reference, "station": found.code, "identity": found.identity},
         )

@@ -34,8 +34,8 @@ ENOUGH: Final = 72
 """Columns from which on a reason and a place stand side by side."""
 
 RULE: Final = {
-    "day": "A {sort} may be used through its due day (station rule).",
-    "month": "A {sort} may be used through its due month (station rule).",
+    "day": "{sort} may be used through its due day (station rule).",
+    "month": "{sort} may be used through its due month (station rule).",
 }
 
 
@@ -57,7 +57,7 @@ def listing(context: Context, sort: str) -> Answer:
         return Answer(
             headline=f"{words.count(len(found), sort, PLURALS[sort])} at {book.station}.",
             table=Table(heads, rows, records, fields),
-            next=() if found else (f"torquelog {sort} add",),
+            next=(f"torquelog {sort} due",) if found else (f"torquelog {sort} add",),
             data={PLURALS[sort]: list(records)},
         )
 
@@ -85,7 +85,11 @@ def due_list(context: Context, sort: str, within: str | None) -> Answer:
             headline=headline(book, found),
             body=tuple(body(book, found, narrow=(context.width or ENOUGH) < ENOUGH)),
             table=due_table(book, found) if context.csv else None,
-            next=(f"torquelog {sort} show {found.unfit[0].tool.tool}",) if found.unfit else (),
+            next=(
+                f"torquelog {sort} show {found.unfit[0].tool.tool}"
+                if found.unfit
+                else f"torquelog {sort} list",
+            ),
             data={
                 "within_days": str(found.within),
                 "total": str(found.total),
@@ -180,7 +184,8 @@ def fine(found: Due, *, alone: bool) -> list[str]:
     if found.fine:
         count = f"The other {len(found.fine)} are" if len(found.fine) > 1 else "The other one is"
         lines_found.append(f"{count} in date." + (f" The next of them: {nearest}." if dated else ""))
-    return [*lines_found, RULE[found.due_through].format(sort=found.sort)]
+    an = "An" if found.sort == "adapter" else "A"
+    return [*lines_found, RULE[found.due_through].format(sort=f"{an} {found.sort}")]
 
 
 def due_table(book: "Book", found: Due) -> Table:

@@ -127,7 +127,9 @@ def receive(context: Context, sort: str, numbers: Sequence[str], why: str | None
         answer = moved(context, book, sort, "received", found)
         refusals = tuple(Problem(*each.not_accepted) for each in found if each.not_accepted)
         unfit = tuple(problem for each in found for problem in problems(each.fitness))
-        return answer._replace(problems=refusals or unfit)
+        return answer._replace(
+            problems=refusals or unfit, next=(f"torquelog {sort} show {found[0].tool.tool}",)
+        )
 
 
 def retire(context: Context, sort: str, numbers: Sequence[str], why: str | None, at: str | None) -> Answer:
@@ -136,7 +138,7 @@ def retire(context: Context, sort: str, numbers: Sequence[str], why: str | None,
         signer = signed_in(context, book)
         why_text = demanded_reason(why)
         found = custody.retire(book, signer, numbers, why=why_text, at=moment(book, at), sort=sort)
-        return moved(context, book, sort, "retired", found)
+        return moved(context, book, sort, "retired", found)._replace(next=(f"torquelog {sort} list",))
 
 
 HEADLINES = {

@@ -1,7 +1,7 @@
 """One tool: what it is, how it stands, its life; and whether it may be used."""
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from torquelog.cli import words
 from torquelog.cli.answer import Answer, Column, Json, Problem, Table
@@ -62,11 +62,7 @@ def show_tool(context: Context, sort: str, number: str, as_of: str | None) -> An
             facts=(*facts(book, found), *drift_facts(tool, drift)),
             problems=problems(line.fitness),
             table=life(book, found),
-            next=()
-            if line.fitness.grounds
-            else (f"torquelog trace {sort} {tool.tool}",)
-            if sort != "tester"
-            else (),
+            next=show_next(sort, tool.tool, [ground.code for ground in line.fitness.grounds]),
             data={
                 **tool_data(tool),
                 "where": where_data(line.where, book.zone),
@@ -78,6 +74,24 @@ def show_tool(context: Context, sort: str, number: str, as_of: str | None) -> An
                 "as_of": offset_text(found.as_of, book.zone),
             },
         )
+
+
+CURES: Final = {
+    "quarantined": "release {} --why REASON",
+    "not-accepted": "receive {}",
+    "away": "receive {}   when it is back",
+    "retired": "list",
+    "lost": "report {} found --why REASON   once it is found",
+}
+"""What to do about a tool that may not be used, by the first ground that is here; for any other, a new calibration."""
+
+
+def show_next(sort: str, number: str, grounds: Sequence[str]) -> tuple[str, ...]:
+    """What may be done about a tool that may not be used; else where it worked, or when the next is due."""
+    if grounds:
+        cure = next((cure for code, cure in CURES.items() if code in grounds), "calibrate {}")
+        return (f"torquelog {sort} {cure.format(number)}",)
+    return (f"torquelog {sort} due",) if sort == "tester" else (f"torquelog trace {sort} {number}",)
 
 
 def facts(book: "Book", found: Shown) -> Iterator[tuple[str, str]]:

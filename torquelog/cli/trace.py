@@ -174,7 +174,7 @@ def _carry(found: "Trace") -> str:
 
 def _next(found: "Trace") -> tuple[str, ...]:
     if found.kind == "lot" and not len(found.rows):
-        return ()
+        return ("torquelog job list --all",)
     note = "  if its hardware is in doubt" if found.kind == "lot" else ""
     return (f"torquelog {NEXT[found.kind].format(quote(found.name))}{note}",)
 
@@ -274,7 +274,7 @@ def refused(
                 title=f"Oldest first; times of {words.city(book.zone)}",
             ),
         ) if found else None,
-        next=(f"torquelog wrench show {found[-1].reading.wrench}",) if found else (),
+        next=(f"torquelog wrench show {found[-1].reading.wrench}" if found else "torquelog wrench due",),
         data={"refused": list(records)},
     )  # fmt: skip
 

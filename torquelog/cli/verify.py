@@ -1,5 +1,6 @@
 """`verify` and `checkpoint`: does the record hold, and a line to keep so that one can tell later."""
 
+from shlex import quote
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -83,6 +84,7 @@ def verified(
             *against(checkpoint),
         ),
         problems=problems,
+        next=() if failed or report.newer else ("torquelog checkpoint --out FILE   to be kept elsewhere",),
         data=data(report, checkpoint),
         exit=UNVERIFIED if failed else STORAGE if report.newer else 0,
     )
@@ -191,7 +193,12 @@ def checkpoint(context: Context, out: str | None) -> Answer:
         if out is not None:
             write_file(out, f"{made.line}\n".encode(), replace=False)
             name = reference(book.station, made.checkpoint.number)
-            return Answer(headline=f"A checkpoint of {name} is written to {out}.", body=(KEEP,), data=data)
+            return Answer(
+                headline=f"A checkpoint of {name} is written to {out}.",
+                body=(KEEP,),
+                next=(f"torquelog verify --checkpoint {quote(out)}",),
+                data=data,
+            )
         if not context.json:
             context.stdout.write(made.line + "\n")
             context.stdout.flush()

@@ -314,7 +314,8 @@ def _tools(view: JobView) -> Iterator[Hold]:
         yield Hold(
             "tool-out",
             f"{out.sort.capitalize()} {out.tool} is still issued to this job{who}.",
-            f"Or sign that it is clear of the aircraft: torquelog step {view.job} {TOOL_CLEAR} --value {out.tool}",
+            "Return it, or sign that it is clear of the aircraft: "
+            f"torquelog step {view.job} {TOOL_CLEAR} --value {out.tool}",
             f"torquelog {out.sort} return {out.tool}",
         )
 
