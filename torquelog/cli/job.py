@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from torquelog.cli import job_text, words
-from torquelog.cli.answer import Answer, Column, Json, Remark, Table
+from torquelog.cli.answer import Answer, Column, Each, Json, Remark, Table
 from torquelog.cli.command import Example, command
 from torquelog.cli.context import Context
 from torquelog.cli.signing import open_for, signed_in
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from torquelog.book.opening import Book
     from torquelog.errors import TorquelogError
     from torquelog.facts.assemblies import Assembly
+    from torquelog.facts.jobs import Job
     from torquelog.rules.closing import Hold
     from torquelog.work.jobs import Opened
 
@@ -168,36 +169,53 @@ def ask_for(context: Context, kind: str, name: str, error: "TorquelogError") -> 
 @click.option("--all", "everything", is_flag=True, help="Closed jobs, too.")
 def job_list(context: Context, everything: bool) -> Answer:
     """Oldest first, with how many of their readings are on record."""
-    from torquelog.book.jobview import job_state
     from torquelog.facts import jobs
 
     with open_for(context, "read") as book:
-        found = jobs.jobs(book.connection) if everything else jobs.open_jobs(book.connection)
-        rows, records = [], []
-        for each in found:
-            state = job_state(book.connection, each.job)
-            open_count = 0 if each.closed is not None else len(state.holds)
-            rows.append(
-                (
-                    each.job, job_text.about(book, each), f"{each.card} {each.revision}",
-                    f"{state.taken} of {state.asked}", standing(book, each.closed, open_count),
-                )
-            )  # fmt: skip
-            records.append(
-                job_text.job_data(book, each)
-                | {"readings": {"taken": state.taken, "asked": state.asked}, "open": open_count}
-            )
+        every = jobs.Every(book.connection) if everything else None
+        # Closed jobs are all that a station ever did: each is looked at as it is shown.
+        context.stays_open = True
+        found = tuple(jobs.open_jobs(book.connection)) if every is None else every.held()
+        last = (
+            every.last() if every is not None else found[-1] if isinstance(found, tuple) and found else None
+        )
+        shown = Each(found, lambda made: ((each, *state_of(book, each)) for each in made))
         columns = (
             Column("job"), Column("about", fold=True), Column("card"), Column("readings", right=True),
             Column("", fold=True),
         )  # fmt: skip
+        records = shown.further(lambda made: record_of(book, *made))
         kind = "job" if everything else "open job"
         return Answer(
             headline=f"{words.count(len(found), kind)} at {book.station}.",
-            table=Table(columns, tuple(rows), tuple(map(flat, records)), fields=FIELDS),
-            next=(f"torquelog job show {found[-1].job}",) if found else ("torquelog card list",),
+            table=Table(
+                columns, shown.further(lambda made: row_of(book, *made)), records.further(flat), fields=FIELDS
+            ),
+            next=(f"torquelog job show {last.job}",) if last else ("torquelog card list",),
             data={"jobs": records},
         )
+
+
+def state_of(book: "Book", job: "Job") -> tuple["JobState", int]:
+    """How far a job is, and how many things hold it open."""
+    from torquelog.book.jobview import job_state
+
+    state = job_state(book.connection, job.job)
+    return state, 0 if job.closed is not None else len(state.holds)
+
+
+def row_of(book: "Book", job: "Job", state: "JobState", open_count: int) -> tuple[str, ...]:
+    """A job's line in the list."""
+    return (
+        job.job, job_text.about(book, job), f"{job.card} {job.revision}", f"{state.taken} of {state.asked}",
+        standing(book, job.closed, open_count),
+    )  # fmt: skip
+
+
+def record_of(book: "Book", job: "Job", state: "JobState", open_count: int) -> dict[str, Json]:
+    """The same for programs."""
+    readings = {"taken": state.taken, "asked": state.asked}
+    return job_text.job_data(book, job) | {"readings": readings, "open": open_count}
 
 
 FIELDS = (
