@@ -149,6 +149,16 @@ def test_a_state_is_never_told_by_colour_alone(trial, monkeypatch: pytest.Monkey
     assert ESCAPE.sub("", coloured.out) == plain.out
 
 
+def test_a_screen_uses_few_styles() -> None:
+    """Bold, bold red, and clearing the screen of guided work: nothing that fades on a white or a black background."""
+    sent = {
+        found
+        for path in Path(torquelog.__file__).parent.rglob("*.py")
+        for found in re.findall(r"\\x1b(\[[0-9;?]*[A-Za-z])", path.read_text(encoding="utf-8"))
+    }
+    assert sent == {"[1m", "[1;31m", "[0m", "[H", "[2J"}
+
+
 def test_where_the_record_lies(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """What is typed counts before TORQUELOG_DB, and that before the data folder."""
     context = Context(stdin=Pipe(), stdout=Pipe(), stderr=Pipe())

@@ -298,8 +298,17 @@ def test_somebody_elses_bolt_is_passed_over_and_waited_for(at_work: Guided) -> N
 def test_the_help_names_every_key(at_work: Guided) -> None:
     """? lists the keys and records nothing."""
     at_work.type("?")
-    assert len(at_work.session.said) == 12
+    assert len(at_work.session.said) == 13
     assert at_work.at == "reading tie-bolt:1 pass 1"
+
+
+def test_enter_behind_the_help_is_no_click(at_work: Guided) -> None:
+    """Whoever has read the keys is rid of them by Enter, and of nothing else; the next Enter is a click again."""
+    at_work.types("?", "")
+    assert at_work.session.said == ("Nothing was recorded.",)
+    assert (at_work.readings, at_work.at) == (0, "reading tie-bolt:1 pass 1")
+    at_work.types("")
+    assert at_work.readings == 1
 
 
 def test_the_condition_of_the_threads_is_confirmed_once_and_on_record(story: Story) -> None:

@@ -19,7 +19,7 @@ from torquelog.work.plan import Target
 from torquelog.work.scan import is_scan, item_number
 from torquelog.work.session_question import Question, question
 from torquelog.work.session_state import Do, Session, Turn, group_of, left_key
-from torquelog.work.session_words import NOTHING
+from torquelog.work.session_words import BACK, NOTHING
 
 YES: Final = frozenset({"y", "yes"})
 NO: Final = frozenset({"n", "no"})
@@ -50,6 +50,8 @@ def take(session: Session, line: str, now: Moment) -> Turn:
     if ":" in text and asked.kind in _WITH_KEYS:
         group, _, item = text.partition(":")
         return Turn(tools.select(fresh, group.strip().lower(), item_number(item.strip())))
+    if not text and BACK in session.said:
+        return Turn(fresh.saying(NOTHING))
     if asked.kind == "reading":
         return reading.at_fastener(fresh, text, asked, now)
     return _ANSWERS[asked.kind](fresh, text, asked)

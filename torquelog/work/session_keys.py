@@ -18,7 +18,7 @@ from torquelog.work.session_state import (
     name_of,
 )
 from torquelog.work.session_tools import adapters_said, wrench_said
-from torquelog.work.session_words import ANY_TIME, KEYS
+from torquelog.work.session_words import ANY_TIME, BACK, KEYS
 
 Key = Callable[[Session, str, Target | None], Turn]
 
@@ -41,7 +41,7 @@ def stop(session: Session, _rest: str = "", _target: Target | None = None) -> Tu
 
 
 def _help(session: Session, _rest: str, _target: Target | None) -> Turn:
-    return Turn(session.saying(*(f"{key:<6}{what}" for key, what in KEYS), ANY_TIME))
+    return Turn(session.saying(*(f"{key:<6}{what}" for key, what in KEYS), ANY_TIME, BACK))
 
 
 def _back(session: Session, _rest: str, _target: Target | None) -> Turn:

@@ -25,6 +25,8 @@ KEYS: Final = (
 """The keys at a fastener, with what each does."""
 
 ANY_TIME: Final = "A label may be scanned at any time, and tie-bolt:7 goes there. A scan confirms nothing."
+BACK: Final = "Enter now goes back; nothing is recorded by it."
+"""What stands below the keys: whoever has read them presses Enter to be rid of them."""
 
 
 def shown(newton_metres: Fraction, unit: str) -> str:
