@@ -128,6 +128,8 @@ def test_only_the_entries_that_are_asked_for_are_causes(worked: Story) -> None:
     connection = worked.book.connection
     first = worked.says("report", {"tool": "W-0417", "what": "damaged", "why": "bent"})
     number = int(first.rpartition("-")[2])
+    certificate = calibrations(connection, "W-0417")[-1].reference
+    worked.says("withdrawal", {"calibration": certificate, "why": "the laboratory erred"})
     assert [each.number for each in causes_of(connection, "W-0417", [("QHR", number)])] == [number]
     assert causes_of(connection, "W-0417", [("QHR", 1)]) == []
     assert causes_of(connection, "W-0417", []) == []

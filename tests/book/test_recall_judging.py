@@ -1,6 +1,7 @@
 """Judging readings of a recall again where something of them is not on record, and in a recall of many."""
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 import pytest
 
@@ -32,14 +33,34 @@ def readings(story: Story, scope: Scope) -> Sequence[Reading]:
 
 def test_what_is_not_on_record_of_a_reading_changes_nothing(story: Story, scope: Scope) -> None:
     """Its job and so its card, its pass, its entry, or a run-on torque that it never had."""
-    connection = story.book.connection
+    connection, scope = story.book.connection, scope._replace(subject="", name="")
+    run_on = frozenset({"wrench", "run-on-wrench"})
     first = readings(story, scope)[0]
     usual = Judge(connection, scope).judged(first, frozenset({"wrench"}), {})
-    run_on = frozenset({"wrench", "run-on-wrench"})
-    for strange in (first._replace(job="J-NONE"), first._replace(pass_=9), first._replace(number=9999)):
-        for roles in (frozenset({"wrench"}), run_on):
-            assert Judge(connection, scope).judged(strange, roles, {}) == usual
-    assert Judge(connection, scope).judged(first, run_on, {}) == usual
+    assert (usual.answer, usual.limits.high) == ("within", Fraction(105))
+    for strange in (
+        first,
+        first._replace(job="J-NONE"),
+        first._replace(pass_=9),
+        first._replace(number=9999),
+    ):
+        judge = Judge(connection, scope)
+        assert judge.judged(strange, run_on, {}) == usual
+        assert judge._highest(strange) == Fraction(105)
+
+
+def test_a_run_on_torque_of_a_group_that_no_card_describes_changes_nothing(story: Story) -> None:
+    """It was measured, and nobody can say what it is added to."""
+    story.bench({**WHEEL, "torque": "95..100 N·m", "basis": "above-run-on"})
+    story.take("tie-bolt:1", "120 N·m", run_on=("20 N·m", "W-0417"))
+    connection, roles = story.book.connection, frozenset({"wrench", "run-on-wrench"})
+    scope = Scope("", "", "", "", 0, story.clock.moment)
+    (reading,) = readings(story, scope)
+    limits = Judge(connection, scope).judged(reading, roles, {}).limits
+    assert (limits.low, limits.high) == (Fraction(115), Fraction(120))
+    low = reading._replace(low=Fraction(90), job="J-NONE")
+    assert Judge(connection, scope).judged(low, roles, {}).limits.low == Fraction(90)
+    assert Judge(connection, scope).judged(low._replace(job="J-1"), roles, {}).limits.low == Fraction(115)
 
 
 def test_a_recall_of_many_readings_is_judged_as_one_of_few(

@@ -9,7 +9,7 @@ from tests.quality.test_recall import BOLTS, EXACT, calibrated, of, only, scene
 from tests.support.story import AXLE, PASSES, Story
 from torquelog.book.recall_causes import pending
 from torquelog.book.recall_doubts import scope_of
-from torquelog.book.recall_items import how_many
+from torquelog.book.recall_items import Gathered, how_many
 from torquelog.crib import calibration
 from torquelog.crib.calibration import NewCalibration
 from torquelog.torque.units import parse_length
@@ -159,7 +159,7 @@ def test_an_adapter_that_nobody_measured_is_taken_as_it_was(story: Story) -> Non
     story.adapter("A-03", "2.00 in")
     story.take("tie-bolt:1", "80 N·m", adapters=["A-03"])
     judged = only(opened(story, "adapter", "A-03")).governing.judged
-    assert (judged.left, judged.limits.low) == (Fraction(96), Fraction(95))
+    assert (judged.found, judged.left, judged.side) == (Fraction(96), Fraction(96), "within")
 
 
 def test_an_adapter_on_a_wrench_without_a_lever_changes_nothing_that_can_be_computed(story: Story) -> None:
@@ -170,7 +170,7 @@ def test_an_adapter_on_a_wrench_without_a_lever_changes_nothing_that_can_be_comp
     assert story.take("tie-bolt:1", "96 N·m", "W-2", adapters=["A-03"]).outcome == "refused"
     measured(story, "A-03", "2026-12-01", length=parse_length("2.25 in"))
     judged = only(opened(story, "adapter", "A-03")).governing.judged
-    assert judged.left == Fraction(96)
+    assert (judged.found, judged.left) == (Fraction(96), Fraction(96))
 
 
 def test_run_on_torque_through_the_recalled_adapter(story: Story) -> None:
@@ -240,8 +240,10 @@ def test_two_wrenches_measured_on_one_tester_are_corrected_by_the_same(story: St
         "tie-bolt": 98.52,
         "disc-bolt": 98.52,
     }
-    assert {each.where.text for each in view.items} == {view.items[0].where.text}
-    assert how_many(story.book.connection, scope_of(view.recall)) == 2
+    connection, scope, looked_up = story.book.connection, scope_of(view.recall), []
+    Gathered(connection, scope).items(lambda owner: looked_up.append(owner) or view.items[0].where)
+    assert looked_up == ["assembly EX-4410-1 WH-2231"]
+    assert how_many(connection, scope) == 2
 
 
 # What became of it
