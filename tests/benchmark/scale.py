@@ -40,9 +40,10 @@ SHOWN: tuple[tuple[str, ...], ...] = (
 HEAVY: tuple[tuple[str, ...], ...] = (
     ("trace", "wrench", BUSY), ("recall", "show", "R-1"), ("review",), ("refused",), ("job", "list"),
     ("trace", "person", "AA"), ("trace", "person", "AA", "--json"), ("sheet", "job", "JOB"), ("sheet", "recall", "R-1"),
-    ("sheet", "wrench", BUSY), ("sheet", "crib"), ("sheet", "aircraft", "QQ-001"),
+    ("sheet", "wrench", BUSY), ("sheet", "crib"), ("sheet", "aircraft", "QQ-001"), ("job", "list", "--all", "--json"),
+    ("recall", "open", "--person", "AA"),
 )  # fmt: skip
-"""Commands whose memory is looked at."""
+"""Commands whose memory is looked at; the last one is a recall of everything."""
 
 
 def act(place: Scene, *words: str, allowed: Sequence[int] = (0,)) -> Callable[[], Cost]:
