@@ -49,8 +49,8 @@ def test_what_is_not_on_record_of_a_reading_changes_nothing(story: Story, scope:
         assert judge._highest(strange) == Fraction(105)
 
 
-def test_a_run_on_torque_of_a_group_that_no_card_describes_changes_nothing(story: Story) -> None:
-    """It was measured, and nobody can say what it is added to."""
+def test_a_run_on_torque_that_is_not_on_record_changes_nothing(story: Story) -> None:
+    """Of a group that no card describes nobody can say what it is added to; without its entry there is none."""
     story.bench({**WHEEL, "torque": "95..100 N·m", "basis": "above-run-on"})
     story.take("tie-bolt:1", "120 N·m", run_on=("20 N·m", "W-0417"))
     connection, roles = story.book.connection, frozenset({"wrench", "run-on-wrench"})
@@ -59,6 +59,9 @@ def test_a_run_on_torque_of_a_group_that_no_card_describes_changes_nothing(story
     limits = Judge(connection, scope).judged(reading, roles, {}).limits
     assert (limits.low, limits.high) == (Fraction(115), Fraction(120))
     low = reading._replace(low=Fraction(90), job="J-NONE")
+    gone = Judge(connection, scope).judged(low._replace(job="J-1", number=9999), roles, {})
+    assert gone.limits.low == Fraction(90)
+    assert "run-on-unknown" not in gone.reasons
     assert Judge(connection, scope).judged(low, roles, {}).limits.low == Fraction(90)
     assert Judge(connection, scope).judged(low._replace(job="J-1"), roles, {}).limits.low == Fraction(115)
 

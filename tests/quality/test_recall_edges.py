@@ -6,7 +6,7 @@ from typing import Any
 
 from tests.quality.recalled import opened, results
 from tests.quality.test_recall import BOLTS, EXACT, calibrated, of, only, scene
-from tests.support.story import AXLE, PASSES, Story
+from tests.support.story import AXLE, PASSES, Story, remarks
 from torquelog.book.recall_causes import pending
 from torquelog.book.recall_doubts import scope_of
 from torquelog.book.recall_items import Gathered, how_many
@@ -210,7 +210,8 @@ def test_a_nut_that_was_worn_without_anybody_knowing(story: Story) -> None:
 def test_a_torque_without_a_highest_is_never_too_much(story: Story) -> None:
     """The card gives the least alone: a wrench that reads low leaves nothing outside."""
     scene(story, {**BOLTS, "torque": "min 95 N·m"})
-    story.take("tie-bolt:1", "100 N·m")
+    taken = story.take("tie-bolt:1", "100 N·m")
+    assert remarks(taken).isdisjoint({"accuracy-share", "coarse-graduation"})
     calibrated(story, "-11")
     item = only(opened(story, name="W-0417"))
     assert (item.verdict, item.over, item.governing.judged.limits.high) == ("within", "", None)
