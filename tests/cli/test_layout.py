@@ -147,6 +147,21 @@ def test_a_table_is_stacked_only_where_it_has_to_be() -> None:
     assert table(PILED, 15) == table(DUE, 15)
 
 
+def test_a_table_that_is_too_wide_goes_on_below_its_rows() -> None:
+    """On a terminal of sixty columns and more its last columns stand below each row, behind their titles."""
+    wide = Table(
+        (Column("entry"), Column("tool"), Column("performed"), Column("outcome"), Column("")),
+        (("QHR-000012", "W-0355", "x" * 30, "refused", "y" * 9), ("QHR-000013", "W-0391", "z", "", "")),
+    )
+    assert table(wide, 60) == [
+        "    entry        tool     performed",
+        f"    QHR-000012   W-0355   {'x' * 30}",
+        f"      outcome: refused; {'y' * 9}",
+        "    QHR-000013   W-0391   z",
+    ]
+    assert table(wide, 59)[0] == "  entry       QHR-000012"
+
+
 def test_a_walk_that_can_give_no_table_ends_early() -> None:
     """Where what cannot be folded is too wide in the first row, the others are not read for their widths."""
     read = []

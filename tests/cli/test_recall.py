@@ -137,7 +137,8 @@ def test_nothing_is_lost_on_a_narrow_terminal(
     plain = re.sub(r"\x1b\[[0-9;]*m", "", told)
     assert all(len(line) <= int(width) for line in plain.splitlines() if "torquelog " not in line)
     joined = " ".join(plain.split())
-    for fact in ("QQ-HLB main 1", "30 readings = 10 last words", "Other Air, Porto", "undecided"):
+    sums = "30 readings = 10 that decide (one for each fastener)"
+    for fact in ("QQ-HLB main 1", sums, "Other Air, Porto", "undecided"):
         assert fact in joined, plain
 
 
@@ -196,6 +197,7 @@ def test_lists_come_as_csv(hangar: Hangar) -> None:
         (("open", "--lot", "L-1"), "recall-empty", 2),
         (("show", "R-7"), "recall-unknown", 2),
         (("disposition", "R-7", "--decision", "accepted", "--why", "x"), "needs-option", 2),
+        (("disposition", "R-7", "1", "--decision", "nothing", "--why", "x"), "decision-unknown", 2),
         (("disposition", "R-7", "x", "--decision", "accepted", "--why", "x"), "items-form", 2),
     ],
 )

@@ -32,7 +32,8 @@ def test_the_summary_says_how_many_are_what_and_what_flies(sheet: Sheet) -> None
 
 def test_the_parts_add_up_to_the_readings(sheet: Sheet) -> None:
     """So that a reader sees that none was left out."""
-    told = "423 readings = 140 last words on a fastener + 280 earlier passes + 2 refused attempts + 1 struck entry."
+    told = "423 readings = 140 that decide (one for each fastener) + 280 earlier passes"
+    told += " + 2 refused attempts + 1 struck entry."
     assert f"Nothing was left out: {told}" in sheet.text
     assert 423 == 140 + 280 + 2 + 1
 

@@ -95,7 +95,8 @@ def overdue(context: Context, since: str | None, until: str | None, as_of: str |
         cells = [
             (
                 str(row["entry"]), words.day_and_time(each.use.at, book.zone), each.tool.tool,
-                each.reading.performed_by, f"{each.reading.job} {row['fastener']}", each.reading.outcome,
+                each.reading.performed_by, f"{each.reading.job} {words.fastener(str(row['fastener']))}",
+                each.reading.outcome,
                 " ".join(ground.message for ground in each.grounds),
             )
             for row, each in zip(rows, found, strict=True)

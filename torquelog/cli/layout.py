@@ -9,6 +9,7 @@ from torquelog.cli.text import columns, padded, wrapped
 
 GAP = 3
 LEAST_GAP = 2
+HALF = 60
 NARROWEST = 10
 INDENT = "  "
 NEXT = "Next: "
@@ -79,12 +80,37 @@ def table_lines(shown: Table, width: int | None) -> Iterator[str]:
     yield from titled(shown.title, width)
     widths = column_widths(shown.columns, shown.rows, widest, room_beside(INDENT, shown.columns, width))
     if widths is None:
-        yield from blocks(shown, width)
+        yield from beneath(shown, width) or blocks(shown, width)
         return
     lines_of = row_lines(INDENT, shown.columns, widths, widest)
     heading = tuple(column.title for column in shown.columns)
     for row in chain([heading] if any(heading) else [], shown.rows):
         yield from lines_of(row)
+
+
+def beneath(shown: Table, width: int | None) -> list[str]:
+    """The table with its last columns below each row, as many as have to be; nothing where that makes no table either.
+
+    On a terminal of half the usual width, or where there are more rows than can be held, blocks are read more easily.
+    """
+    if width is None or width < HALF or not isinstance(shown.rows, tuple):
+        return []
+    for kept in range(len(shown.columns) - 1, 1, -1):
+        titles = [column.title for column in shown.columns[kept:]]
+        rows = tuple(
+            Stack("", row[:kept], "; ".join(filter(None, map(pair, titles, row[kept:]))))
+            for row in shown.rows
+        )
+        pile = Stacked(shown.columns[:kept], rows)
+        lines_of = stacked_row_lines(pile, width)
+        if lines_of is not None:
+            return list(stacked_lines(pile, lines_of, width))
+    return []
+
+
+def pair(title: str, cell: str) -> str:
+    """A cell that stands below its row, behind its title; nothing for nothing."""
+    return f"{title}: {cell}" if title and cell else cell
 
 
 def titled(title: str, width: int | None) -> list[str]:

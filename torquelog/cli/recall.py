@@ -267,8 +267,9 @@ def disposition(context: Context, /, recall: str, items: str | None, decision: s
     limits; a notice decides nothing before its answer. Quality signs by passphrase.
     """
     from torquelog.quality import recall as acts
-    from torquelog.rules.disposition import chosen
+    from torquelog.rules.disposition import chosen, known
 
+    known(word := decision.strip().lower())
     name, why = gate_identifier(recall, "a recall"), gate_text(given["why"], "why", reason=True)
     if bool(items) == bool(given["aircraft"]):
         raise TorquelogError(
@@ -280,7 +281,7 @@ def disposition(context: Context, /, recall: str, items: str | None, decision: s
         parse_reference(reading)
     with open_for(context, "write") as book:
         done = acts.decide(
-            book, by_passphrase(context, book), name, decision.strip().lower(), why, items=numbers,
+            book, by_passphrase(context, book), name, word, why, items=numbers,
             on=given["aircraft"] or "", reading=reading,
             document=gate_text(given["reference"], "reference") if given["reference"] else "",
         )  # fmt: skip

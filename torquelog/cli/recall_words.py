@@ -176,7 +176,7 @@ def tally(items: "Sequence[Item]") -> str:
 def sums(view: "View") -> Iterator[str]:
     """The lines that say that nothing was left out, and what is not covered."""
     count = view.counts
-    parts = [words.count(count.governing, "last word on a fastener", "last words on a fastener")]
+    parts = [f"{words.count(count.governing, 'that decides', 'that decide')} (one for each fastener)"]
     for number, thing, things in (
         (count.earlier, "earlier pass", "earlier passes"),
         (count.checked, "torque check", ""),

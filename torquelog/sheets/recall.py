@@ -92,7 +92,7 @@ def _summary(view: View) -> Iterator[str]:
 def _sum(view: View) -> str:
     """The sentence that shows that nothing was left out: the parts add up to the readings."""
     counts = view.counts
-    parts = [count(counts.governing, "last word on a fastener", "last words on a fastener")]
+    parts = [f"{count(counts.governing, 'that decides', 'that decide')} (one for each fastener)"]
     for number, thing, things in (
         (counts.earlier, "earlier pass", "earlier passes"),
         (counts.checked, "torque check", "torque checks"),
