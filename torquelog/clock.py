@@ -20,14 +20,11 @@ EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 FIRST_YEAR: Final = 1900
 LAST_YEAR: Final = 9998
 """The years that are read: a day on either side can still be computed in every zone."""
-
 YEARS: Final = f"The year must lie between {FIRST_YEAR} and {LAST_YEAR}."
 MILLISECOND: Final = timedelta(milliseconds=1)
-
 TIME_HINT: Final = 'Write it like "2026-11-25T14:07" or, with its offset, "2026-11-25T14:07+01:00".'
 DATE_HINT: Final = 'Write it like "2026-11-09" or "9 nov 2026".'
 PERIOD_HINT: Final = 'Write it like "12 months", "90 days", "2 weeks" or "1 year".'
-
 # Patterns are kept as text: most commands use none of them, and compiling all would cost milliseconds.
 TIME_FORM: Final = (
     r"(?P<day>[0-9]{4}-[0-9]{2}-[0-9]{2})[Tt ](?P<minute>[0-9]{2}:[0-9]{2})"
