@@ -689,6 +689,7 @@ class TestForAFastener:
         (("past-due", "quarantined"), "torquelog wrench release W-1 --why REASON"),
         (("not-accepted", "away"), "torquelog wrench receive W-1"),
         (("retired", "not-calibrated"), "torquelog wrench list"),
+        (("dropped",), "torquelog wrench send W-1 --to LABORATORY"),
     ],
 )
 def test_a_tool_that_may_not_be_used_names_its_cure(grounds: tuple[str, ...], said: str) -> None:

@@ -82,6 +82,9 @@ CURES: Final = {
     "away": "receive {}   when it is back",
     "retired": "list",
     "lost": "report {} found --why REASON   once it is found",
+    **dict.fromkeys(
+        ("dropped", "overloaded", "damaged", "check-failed", "as-left-failed"), "send {} --to LABORATORY"
+    ),
 }
 """What to do about a tool that may not be used, by the first ground that is here; for any other, a new calibration."""
 
