@@ -34,7 +34,7 @@ OURS = {
     },
     "cli": {
         "answer", "app", "asked", "carry", "command", "context", "group", "helptext", "layout", "lines",
-        "reading", "record", "recorded", "recorded_line", "render", "run", "signing", "table", "text", "torques", "words",
+        "reading", "record", "recorded", "render", "run", "signing", "table", "text", "torques", "words",
     },
     "facts": {
         "acts", "aircraft", "assemblies", "calibrations", "card_form", "cards", "conditions", "custody",

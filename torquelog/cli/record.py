@@ -9,7 +9,7 @@ import click
 from torquelog.book.opening import Book
 from torquelog.book.signer import Signer
 from torquelog.book.writing import writing
-from torquelog.cli import carry, recorded, recorded_line, words
+from torquelog.cli import carry, recorded, words
 from torquelog.cli.answer import Answer, from_error
 from torquelog.cli.asked import asked_from, from_line
 from torquelog.cli.command import Example, command, joined
@@ -198,6 +198,8 @@ def _told(book: Book, result: Recorded | TorquelogError) -> Answer:
 
 
 def _written_down(context: Context, book: Book, result: Recorded | TorquelogError) -> Answer:
+    from torquelog.cli import recorded_line
+
     if isinstance(result, TorquelogError):
         told = from_error(result)
         return Answer(exit=told.exit, envelope=envelope_text(context, told))

@@ -1,8 +1,10 @@
 """What is typed at a fastener: Enter for the setting, a number for what was set or read, and slips of the finger."""
 
 from fractions import Fraction
+from functools import lru_cache
 
 from torquelog.book.asked import Asked, RunOn
+from torquelog.book.used_tools import through
 from torquelog.clock import Moment
 from torquelog.errors import TorquelogError
 from torquelog.facts.tools import Scale
@@ -26,6 +28,7 @@ from torquelog.work.session_words import NOTHING, limits_words, not_a_key
 SLIPS = (10, 100)
 
 
+@lru_cache(maxsize=256)
 def typed_torque(text: str, unit: str) -> Torque:
     """A torque as it was typed, in this unit where none is typed.
 
@@ -94,7 +97,7 @@ def doubt_about(session: Session, bench: Bench, aimed: Aim, typed: Torque) -> st
     scale = bench.scale(typed.unit)
     if scale is None:
         return f"{wrench} shows {' and '.join(bench.units)}, not {typed.unit}."
-    applied = typed.newton_metres * bench.gain
+    applied = through(typed.newton_metres, bench.gain)
     slip = "" if aimed.limits.side(applied) == "within" else _slip(session, bench, aimed, typed)
     ends = _beyond(wrench, scale, typed)
     if slip and ends:
