@@ -57,7 +57,9 @@ def try_changes(
         return chance.random() * 100 < share and key(name, mutant) not in known
 
     plugin = Mutating(modules, chosen, jobs, _tell)
-    pytest.main(["-q", "-p", "no:cacheprovider", "--no-header", *tests], plugins=[plugin])
+    ended = pytest.main(["-q", "-p", "no:cacheprovider", "--no-header", *tests], plugins=[plugin])
+    if ended not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
+        raise SystemExit(int(ended))
     return plugin.tried
 
 

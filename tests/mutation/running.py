@@ -11,6 +11,7 @@ import shutil
 import signal
 import tempfile
 import time
+import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from importlib import import_module
 from pathlib import Path
@@ -183,7 +184,9 @@ def unchanged(items: Sequence[pytest.Item], subjects: Sequence[Subject]) -> byte
         if not _fails(item, after):
             found[item.nodeid] = Seen(time.process_time() - began, {})
     watch.stop()
-    data = watch.get_data()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # a module that is run at its import alone
+        data = watch.get_data()
     for each in subjects:
         lines: dict[str, set[int]] = {}
         for line, contexts in data.contexts_by_lineno(each.path).items():
