@@ -216,6 +216,11 @@ def test_a_question_asked_again_is_answered_alike(tmp_path: Path) -> None:
     assert first.stdout == second.stdout != b""
 
 
+def asleep(process: int) -> bool:
+    """Whether a process waits for something."""
+    return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0] == "S"
+
+
 def test_ctrl_c_leaves_nothing_half_done(tmp_path: Path) -> None:
     """A beginning that is interrupted while it waits for its passphrase ends with 130, a sentence, and no file."""
     words = shlex.split("init --station QHR --zone Europe/Lisbon --first TK --name Tove --passphrase-stdin")
@@ -228,6 +233,10 @@ def test_ctrl_c_leaves_nothing_half_done(tmp_path: Path) -> None:
     for line in child.stderr:  # it has begun to work once what it asks with is there
         if b"torquelog.cli.ask" in line:
             break
+    while not asleep(
+        child.pid
+    ):  # an interrupt between two modules could be lost in the interpreter's own bookkeeping
+        assert child.poll() is None
     child.send_signal(signal.SIGINT)
     _, err = child.communicate(timeout=WAITED)
     assert child.returncode == 130

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from tests.ledger.golden import make
 from torquelog.errors import TorquelogError
+from torquelog.ledger import form
 from torquelog.ledger.form import (
     BODY_BYTES,
     LINE_BYTES,
@@ -402,3 +403,14 @@ def test_strict_json_is_bounded():
 def test_strict_json_reads_canonical_text(value):
     """What is written canonically is read back, where its numbers have at most 16 digits."""
     assert strict_json(canonical(value)) == value
+
+
+def test_names_that_somebody_made_up_are_not_kept():
+    """The order of a body's names is kept for the next one like it, but not where they are long together."""
+    form._kept_layout.cache_clear()
+    for length in (986, 987):
+        text = entry_text(entry(body={"b": "1", "ab" + "x" * length: "2", f"made-up-{length}": "3"}))
+        assert text.startswith('{"body":{"ab')
+    assert form._kept_layout.cache_info().currsize == 1
+    with pytest.raises(TorquelogError):
+        entry_text(entry(body={1: "a"}))

@@ -9,7 +9,7 @@ import json
 from functools import lru_cache
 from hashlib import sha256
 from json.encoder import encode_basestring as quoted
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, NamedTuple, TypeAlias
 
 from torquelog.clock import from_utc_text
 from torquelog.errors import TorquelogError
@@ -65,6 +65,11 @@ BODY_BYTES: Final = 256 * 1024
 
 FIRST_PREVIOUS: Final = "0" * 64
 """What entry 1 names as the digest before it."""
+
+KEPT_NAMES: Final = 1000
+"""Characters of a body's names, together, up to which their order is kept."""
+
+Layout: TypeAlias = tuple[tuple[str, str], ...]
 
 HEX: Final = frozenset("0123456789abcdef")
 
@@ -203,10 +208,23 @@ def _body_text(body: object) -> str:
     return text
 
 
-@lru_cache(maxsize=256)
-def _layout(names: tuple[Any, ...]) -> tuple[tuple[str, str], ...]:
-    """The members of a body in order, each with how its cell begins; entries of a kind are mostly laid out alike."""
+def _layout(names: tuple[Any, ...]) -> Layout:
+    """The members of a body in order, each with how its cell begins; entries of a kind are mostly laid out alike.
+
+    Only what is short is kept: names that somebody made up would fill the memory.
+    """
+    try:
+        short = len("".join(names)) <= KEPT_NAMES
+    except TypeError:
+        short = False
+    return _kept_layout(names) if short else _laid_out(names)
+
+
+def _laid_out(names: tuple[Any, ...]) -> Layout:
     return tuple((name, f"{quoted(name)}:") for name in ordered(dict.fromkeys(names)))
+
+
+_kept_layout = lru_cache(maxsize=256)(_laid_out)
 
 
 def _check_members(entry: Entry) -> None:
