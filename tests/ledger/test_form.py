@@ -408,9 +408,11 @@ def test_strict_json_reads_canonical_text(value):
 def test_names_that_somebody_made_up_are_not_kept():
     """The order of a body's names is kept for the next one like it, but not where they are long together."""
     form._kept_layout.cache_clear()
+    entry()
+    known = form._kept_layout.cache_info().currsize
     for length in (986, 987):
         text = entry_text(entry(body={"b": "1", "ab" + "x" * length: "2", f"made-up-{length}": "3"}))
         assert text.startswith('{"body":{"ab')
-    assert form._kept_layout.cache_info().currsize == 1
+    assert form._kept_layout.cache_info().currsize == known + 1
     with pytest.raises(TorquelogError):
         entry_text(entry(body={1: "a"}))
