@@ -16,6 +16,7 @@ import pytest
 from tests.faults.disk import Disk, Fault
 from tests.faults.user import ordinary_user
 from tests.ledger import small
+from tests.ledger.flushed import flushes
 from torquelog.errors import TorquelogError
 from torquelog.ledger import database, placing, store
 from torquelog.ledger.tables import LEDGER_SCHEMA
@@ -138,14 +139,7 @@ class TestCreate:
 
     def test_the_name_itself_is_flushed(self, path: Path, monkeypatch: pytest.MonkeyPatch):
         """A new file survives a power loss only when its folder was synchronised, too."""
-        flushed: list[int] = []
-        sync = os.fsync
-
-        def watch(number: int) -> None:
-            flushed.append(os.fstat(number).st_ino)
-            sync(number)
-
-        monkeypatch.setattr(os, "fsync", watch)
+        flushed = flushes(monkeypatch)
         small.make(path).close()
         assert path.parent.stat().st_ino in flushed
 

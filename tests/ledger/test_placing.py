@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.ledger import small
+from tests.ledger.flushed import flushes
 from torquelog.errors import TorquelogError
 from torquelog.ledger import database, placing
 
@@ -146,19 +147,6 @@ def test_nothing_is_moved_where_a_name_is_taken(tmp_path: Path, taken: str):
     place, name = str(tmp_path / "ledger.db"), str(tmp_path / "kept")
     assert error_of(lambda: placing.keep(place, name)).what == f"Something lies at {name}{taken} already."
     assert laid(tmp_path) == before
-
-
-def flushes(monkeypatch: pytest.MonkeyPatch) -> list[int]:
-    """The folders and files that are flushed from now on, by their numbers."""
-    found: list[int] = []
-    sync = os.fsync
-
-    def watch(handle: int) -> None:
-        found.append(os.fstat(handle).st_ino)
-        sync(handle)
-
-    monkeypatch.setattr(os, "fsync", watch)
-    return found
 
 
 @pytest.mark.parametrize("relative", [True, False])

@@ -77,15 +77,13 @@ def at_group(recent: Recent, station: str, asked: Asked, at: Moment, ruled: Mome
     return found
 
 
-def place(
-    connection: sqlite3.Connection, name: str, group_id: str, item: int, recent: Recent | None = None
-) -> tuple[Job, Card, Group]:
+def place(connection: sqlite3.Connection, name: str, group_id: str, item: int) -> tuple[Job, Card, Group]:
     """The job, its card and the group of a fastener.
 
     Raises:
         TorquelogError: `job-unknown`, `job-closed`, `group-unknown` or `fastener-unknown`.
     """
-    job, card, group = _place(recent or Recent(connection), name, group_id)
+    job, card, group = _place(Recent(connection), name, group_id)
     demand_item(job, card, group, item)
     return job, card, group
 

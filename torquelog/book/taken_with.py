@@ -76,8 +76,7 @@ def taken_with(by: Judging, asked: Asked, where: AtGroup, slot: demand.Slot, bef
         asked.performed_by,
     )  # fmt: skip
     found: TakenWith | None = by.recent.recall(*key)
-    at, now = by.when
-    if found is None or not found.holds.since <= at < found.holds.until or at > now:
+    if found is None or not found.holds.covers(*by.when):
         found = _taken_with(by, asked, where, slot, before)
         by.recent.keep(found, *key)
     return found

@@ -34,23 +34,30 @@ class ToolJudged(NamedTuple):
     fitness: Fitness
 
 
-class _Kept(NamedTuple):
-    """A judgement, and the times of use for which it is the same: from one moment up to, not including, another."""
-
-    since: Moment
-    until: Moment
-    judged: ToolJudged
-
-
 class Span(NamedTuple):
     """Moments of use: from one up to, not including, another."""
 
     since: Moment
     until: Moment
 
+    def covers(self, at: Moment, now: Moment) -> bool:
+        """Whether a use lies in it, and not after the present."""
+        return self.since <= at < self.until and at <= now
+
+    def within(self, other: "Span") -> "Span":
+        """What lies in both."""
+        return Span(max(self.since, other.since), min(self.until, other.until))
+
 
 NEVER: Final = Span(END_OF_TIME, 0)
 ALWAYS: Final = Span(0, END_OF_TIME)
+
+
+class _Kept(NamedTuple):
+    """A judgement, and the times of use for which it is the same."""
+
+    holds: Span
+    judged: ToolJudged
 
 
 class Moments(NamedTuple):
@@ -146,11 +153,11 @@ class Bench:
         width = use.width and (use.width.numerator, use.width.denominator)
         key = (_Kept, tool.tool, role, use.indicated, use.direction, use.person, for_job, width)
         kept: _Kept | None = self._recent.recall(*key)
-        if kept is None or not kept.since <= use.at < kept.until or use.at > use.now:
+        if kept is None or not kept.holds.covers(use.at, use.now):
             found = ToolJudged(tool, role, fitness.judge(known, use))
-            kept = _Kept(use.at, fitness.until_when(known, use, found.fitness), found)
+            kept = _Kept(Span(use.at, fitness.until_when(known, use, found.fitness)), found)
             self._recent.keep(kept, *key)
-        self.holds = Span(max(self.holds.since, kept.since), min(self.holds.until, kept.until))
+        self.holds = self.holds.within(kept.holds)
         return kept.judged
 
     def adapters(self, names: Sequence[str], role: str) -> tuple[ToolJudged, ...]:

@@ -15,7 +15,6 @@ from torquelog.cli.asked import asked_from, from_line
 from torquelog.cli.command import Example, command, joined
 from torquelog.cli.context import Context
 from torquelog.cli.lines import Request, answer_lines
-from torquelog.cli.render import envelope_text
 from torquelog.cli.signing import signed_in
 from torquelog.errors import TorquelogError
 from torquelog.rules.names import fastener_name
@@ -201,6 +200,5 @@ def _written_down(context: Context, book: Book, result: Recorded | TorquelogErro
     from torquelog.cli import recorded_line
 
     if isinstance(result, TorquelogError):
-        told = from_error(result)
-        return Answer(exit=told.exit, envelope=envelope_text(context, told))
+        return recorded_line.written_down(context, from_error(result))
     return recorded_line.answer(context, book, result)

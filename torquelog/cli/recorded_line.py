@@ -25,13 +25,17 @@ from torquelog.work.record import Recorded
 def answer(context: Context, book: Book, found: Recorded) -> Answer:
     """The answer to a reading with its envelope written down."""
     if found.outcome != "within":
-        told = recorded.told(book, found)
-        return Answer(exit=told.exit, envelope=envelope_text(context, told))
+        return written_down(context, recorded.told(book, found))
     ascii_alone = not speaks_utf_8(context.stdout.encoding)
     begun = _begun(ascii_alone, context.command, context.station, context.ledger)
     remarks = _remarks(ascii_alone, found.remarks)
     text = f'{begun}{_data(book, found, ascii_alone)}, "problems": [], "remarks": {remarks}}}'
     return Answer(envelope=printable(text))
+
+
+def written_down(context: Context, told: Answer) -> Answer:
+    """An answer with its envelope written down."""
+    return Answer(exit=told.exit, envelope=envelope_text(context, told))
 
 
 @lru_cache(maxsize=16)

@@ -13,7 +13,7 @@ from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.readings import Reading
 from torquelog.facts.recalls import FINAL, Disposition
 from torquelog.rules import recall_readings
-from torquelog.rules.recall_readings import Readings
+from torquelog.rules.recall_readings import Own, Readings
 from torquelog.rules.recall_verdict import Judged
 
 RANKS: Final = {"outside": 0, "indeterminate": 1, "within": 2}
@@ -235,6 +235,6 @@ def stands(reading: Reading, known: Moment, disposition: Disposition | None) -> 
     """
     if disposition is None or disposition.decision not in FINAL:
         return False
-    if reading.station == disposition.station and known == reading.recorded:
-        return reading.number < disposition.number
-    return known <= disposition.known
+    if known != reading.recorded:
+        return known <= disposition.known
+    return recall_readings.lies_before(Own(reading.station, reading.number, known), disposition)

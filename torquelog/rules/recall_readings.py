@@ -113,9 +113,11 @@ def stand(readings: Readings, disposition: Disposition | None) -> bool:
         return False
     if readings.late is not None and readings.late > disposition.known:
         return False
-    return all(
-        each.number < disposition.number
-        if each.station == disposition.station
-        else each.known <= disposition.known
-        for each in readings.own
-    )
+    return all(lies_before(each, disposition) for each in readings.own)
+
+
+def lies_before(own: Own, disposition: Disposition) -> bool:
+    """Whether what this file knew when its station recorded it was known before a decision: by its place in one chain."""
+    if own.station == disposition.station:
+        return own.number < disposition.number
+    return own.known <= disposition.known
