@@ -1,5 +1,6 @@
 """What is kept of the readings of an item: every name, every count, all that a decision has to be compared with."""
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -74,3 +75,24 @@ def test_a_decision_stands_for_a_reading_that_was_taken_in_before_it() -> None:
         assert stands(elsewhere.reading, elsewhere.known, made) is said
         assert stand(kept([elsewhere], elsewhere), made) is said
     assert not stands(elsewhere.reading, elsewhere.known, disposition(11, "notified", known=AT + 20))
+
+
+@pytest.mark.parametrize(
+    ("station", "number", "known", "said"),
+    [
+        ("QHR", 11, AT + 11, True),
+        ("QHR", 11, AT, True),  # its place in the chain counts, whatever the clock said
+        ("QHR", 10, AT + 11, False),
+        ("QHR", 9, AT + 11, False),
+        ("QLS", 9, AT + 10, True),  # of two chains the time counts, whatever their numbers
+        ("QLS", 11, AT + 9, False),
+    ],
+)
+def test_a_reading_known_when_it_was_recorded_lies_before_a_decision(
+    station: str, number: int, known: int, said: bool
+) -> None:
+    """Entry 10 of QHR, and a decision of the same or of another station."""
+    made = disposition(number, station=station, known=known)
+    reading = taken(10, known=AT + 10)
+    assert stands(reading.reading, reading.known, made) is said
+    assert stand(kept([reading], reading), made) is said
