@@ -15,16 +15,12 @@ if TYPE_CHECKING:
     from torquelog.rules.recall_item import Again, Item
 
 FIELDS: Final = (
-    "item",
-    "entry",
-    "assembly",
-    "fastener",
-    "recorded",
-    "as_found",
-    "as_left",
-    "limits",
-    "verdict",
-)
+    "item", "entry", "assembly", "fastener", "recorded_value", "recorded_unit", "as_found_value", "as_found_unit",
+    "expanded_value", "expanded_unit", "as_left_value", "as_left_unit", "decided_by", "limits_low", "limits_high",
+    "limits_unit", "verdict", "reasons", "probability", "over_torque", "act", "state", "retightened_entry", "replaced",
+    "now_on", "place", "disposition_decision", "disposition_why", "decided",
+)  # fmt: skip
+"""The heading of the items as CSV: all but the names of their readings, which may be many."""
 
 
 def unit_of(item: "Item") -> str:

@@ -264,7 +264,10 @@ def refused(
             ),
             rows=tuple(_refusal_cells(book, each) for each in found),
             records=records,
-            fields=("entry", "performed_at", "job", "person", "fastener", "wrench", "indicated", "grounds"),
+            fields=(
+                "entry", "performed_at", "job", "person", "fastener", "wrench", "indicated_value", "indicated_unit",
+                "grounds",
+            ),
             stacked=Stacked(
                 columns=(
                     Column("entry", right=True), Column("performed"), Column("fastener", fold=True),

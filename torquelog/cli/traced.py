@@ -17,7 +17,13 @@ if TYPE_CHECKING:
     from torquelog.book.opening import Book
     from torquelog.quality.trace import Location, Row, Trace
 
-FIELDS: Final = ("entry", "performed_at", "job", "person", "fastener")
+FIELDS: Final = (
+    "entry", "performed_at", "job", "person", "fastener", "assembly", "wrench", "indicated_value", "indicated_unit",
+    "applied_value", "applied_unit", "limits_low", "limits_high", "limits_unit", "outcome", "certificate", "state",
+    "now_on", "place",
+)  # fmt: skip
+"""The heading as CSV."""
+
 COLUMNS: Final = (
     Column("fastener"),
     Column("set", right=True),
