@@ -21,8 +21,6 @@ FOUND: Final = frozenset({"as-found", "unchanged"})
 NEAR: Final = Fraction(1, 10)
 """How far beyond the readings of a check, as a share, it still says something of the tool."""
 
-LEFT: Final = frozenset({"as-left", "unchanged"})
-
 
 class Window(NamedTuple):
     """A span of time in milliseconds since 1970 UTC; both ends belong to it."""
@@ -99,9 +97,9 @@ def has_found(calibration: Calibration) -> bool:
 
 
 def last_good(calibrations: Sequence[Calibration], found: Calibration) -> Calibration | None:
-    """The last certificate before another one that was accepted back, or nothing."""
-    earlier = in_order(calibrations)
-    earlier = earlier[: earlier.index(found)] if found in earlier else earlier
+    """The last certificate before another one of them that was accepted back, or nothing."""
+    every = in_order(calibrations)
+    earlier = every[: every.index(found)]
     return next((each for each in reversed(earlier) if each.accepted is not None), None)
 
 
@@ -114,13 +112,12 @@ def since_good(good: Calibration, *, first: bool, used: Moment | None, zone: Zon
     Args:
         good: the certificate, accepted.
         first: whether it is the tool's first one here.
-        used: the first use since its calibration day, or nothing.
+        used: the first use from the start of its calibration day on, or nothing.
         zone: where days are counted.
     """
-    accepted = good.recorded if good.accepted is None else good.accepted
-    begins = day_start(local_date(accepted, zone), zone)
-    counted = min(begins, day_start(good.on, zone))
-    return counted if first and used is not None and counted <= used < begins else begins
+    assert good.accepted is not None  # noqa: S101  a good one was accepted back
+    begins = day_start(local_date(good.accepted, zone), zone)
+    return day_start(good.on, zone) if first and used is not None and used < begins else begins
 
 
 def out_of_use(
@@ -183,9 +180,10 @@ def without_found(calibrations: Sequence[Calibration], window: Window, zone: Zon
     ended = [term for term in terms(calibrations, zone) if term.left is not None and term.found is not None]
     for term in reversed(ended):
         assert term.found is not None  # noqa: S101  as chosen above
+        assert term.ends is not None  # noqa: S101  what found it ended it
         if has_found(term.found):
-            if term.ends is not None and term.ends <= window.since:
+            if term.ends <= window.since:
                 break
-        elif term.ends is not None and term.ends <= window.until:
+        elif term.ends <= window.until:
             known.append(term)
     return known[::-1]
