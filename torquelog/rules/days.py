@@ -23,7 +23,7 @@ def moment_name(moment: Moment, zone: ZoneInfo) -> str:
 
 def length_name(milliseconds: int) -> str:
     """A length of time in its largest unit, rounded down: "3 days", "2 hours", "1 minute", "0 minutes"."""
-    minutes = max(0, milliseconds) // 60_000
+    minutes = max(0, milliseconds // 60_000)
     for size, unit in ((24 * 60, "day"), (60, "hour")):
         if minutes >= size:
             return _counted(minutes // size, unit)
@@ -37,11 +37,11 @@ def _counted(count: int, unit: str) -> str:
 def relative(day: date, to: date) -> str:
     """How far a day lies from another: "2 days before", "the day before", "the same day", "1 day after"."""
     days = (day - to).days
-    if days == 0:
-        return "the same day"
-    if days == -1:
-        return "the day before"
-    return f"{-days:,} days before" if days < 0 else f"{days:,} day{'' if days == 1 else 's'} after"
+    if days > 0:
+        return f"{_counted(days, 'day')} after"
+    if days < -1:
+        return f"{_counted(-days, 'day')} before"
+    return "the day before" if days else "the same day"
 
 
 def day_before(day: date, to: date) -> str:

@@ -21,7 +21,6 @@ _BEFELL = {
     "damaged": "was damaged",
     "repaired": "was repaired",
     "check-failed": "failed a check",
-    "lost": "was reported lost",
 }
 
 
