@@ -1,12 +1,13 @@
 """Answers as text, envelope and CSV."""
 
+import io
 import json
 
 import pytest
 
 from tests.cli.terminal import Terminal, play
 from torquelog.cli.answer import Answer, Column, Problem, Remark, Table
-from torquelog.cli.render import Page
+from torquelog.cli.render import AT_ONCE, Page, write_pieces
 
 KEYS = ["torquelog", "command", "ok", "exit", "station", "ledger", "data", "problems", "remarks"]
 
@@ -157,3 +158,26 @@ def test_a_command_in_the_text_stays_whole(monkeypatch: pytest.MonkeyPatch) -> N
     assert page.prose(command) == [command]
     assert len(page.prose("torquelog supplies no torque values, it takes those of your data.")) == 2
     assert len(page.prose("  torquelog demo      a week in an invented hangar, in ten seconds")) == 3
+
+
+def test_no_more_is_held_for_writing_than_one_go_takes() -> None:
+    """However long the pieces of an answer are, they are let through before they become much; none is lost."""
+    goes: list[int] = []
+
+    class Stream(io.StringIO):
+        def write(self, text: str) -> int:
+            goes.append(len(text))
+            return super().write(text)
+
+    stream, pieces = Stream(), [f"{number}," * 2000 for number in range(200)]
+    write_pieces(stream, iter(pieces))
+    assert stream.getvalue() == "".join(pieces)
+    assert max(goes) < AT_ONCE + max(map(len, pieces))
+    assert len(goes) < 30
+
+
+def test_nothing_is_written_of_no_pieces() -> None:
+    """An answer without a line writes nothing, not even an empty text."""
+    stream = io.StringIO()
+    write_pieces(stream, [])
+    assert stream.getvalue() == ""

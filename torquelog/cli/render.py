@@ -7,7 +7,7 @@ written, on every path, and it goes to standard output.
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
-from itertools import chain, islice
+from itertools import chain
 from typing import Any, Final, NamedTuple, TextIO
 
 from torquelog.cli import layout
@@ -19,8 +19,8 @@ ENVELOPE: Final = 1
 """The version of the envelope. Keys may be added to it; none is renamed or dropped."""
 
 PROSE_WIDTH: Final = 80
-AT_ONCE: Final = 5000
-"""How many lines or records are written in one go."""
+AT_ONCE: Final = 1 << 16
+"""How many characters are written in one go, or one piece where that is longer."""
 BOLD: Final = "\x1b[1m"
 BOLD_RED: Final = "\x1b[1;31m"
 PLAIN: Final = "\x1b[0m"
@@ -255,9 +255,16 @@ def write_blocks(context: Context, parts: Sequence[Block]) -> None:
 
 def write_pieces(stream: TextIO, pieces: Iterable[str]) -> None:
     """Write pieces of text, some at a time, and let them through."""
-    left = iter(pieces)
-    while some := "".join(islice(left, AT_ONCE)):
-        stream.write(some)
+    some: list[str] = []
+    length = 0
+    for piece in pieces:
+        some.append(piece)
+        length += len(piece)
+        if length >= AT_ONCE:
+            stream.write("".join(some))
+            some, length = [], 0
+    if some:
+        stream.write("".join(some))
     stream.flush()
 
 
