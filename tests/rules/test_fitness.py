@@ -19,7 +19,7 @@ from tests.support.tools import (
 )
 from torquelog.clock import Period
 from torquelog.facts.custody import Whereabouts
-from torquelog.rules.fitness import Use, judge, until_when
+from torquelog.rules.fitness import Use, judge, needs_calibration, until_when
 from torquelog.rules.grounds import GROUNDS, REMARKS
 from torquelog.torque.units import Length, Torque
 
@@ -42,6 +42,7 @@ def test_without_any_certificate_it_is_not_calibrated():
     fitness = judged(case(calibrations=()))
     assert grounds(fitness) == ["not-calibrated"]
     assert fitness.grounds[0].message == "W-0402 has no calibration on record."
+    assert grounds(judged(case(calibrations=()), torque="53 ft-lb", direction="cw")) == ["not-calibrated"]
 
 
 def test_before_its_first_calibration_day_it_is_not_calibrated():
@@ -165,6 +166,36 @@ class TestEvents:
         ]
         assert grounds(judged(case(conditions=events))) == ["dropped", "damaged"]
 
+    def test_each_kind_of_event_is_told_with_its_own_last_day(self):
+        """Dropped before it was damaged, it was dropped on that day and damaged on the other."""
+        events = [condition("dropped", "2026-05-28"), condition("damaged", "2026-05-29")]
+        assert [ground.message for ground in judged(case(conditions=events)).grounds] == [
+            "W-0402 was dropped Thu 28 May 2026, 4 days before, and was not calibrated since.",
+            "W-0402 was damaged Fri 29 May 2026, 3 days before, and was not calibrated since.",
+        ]
+
+    def test_an_event_at_the_very_moment_a_certificate_begins_to_count_ends_it_there(self):
+        """One that befell it a moment before is told, and had ended nothing of that certificate."""
+        begins = moment("2026-01-14T09:00")
+        dropped = condition("dropped", "2026-01-14T09:00")
+        assert judged(case(conditions=[dropped])).valid_until == begins
+        before = dropped._replace(at=begins - 1)
+        fitness = judged(case(conditions=[before]))
+        assert (grounds(fitness), fitness.valid_until) == (["dropped"], moment("2027-01-13T00:00"))
+
+    def test_without_a_certificate_nothing_is_ended(self):
+        """A tool that was dropped before it was ever calibrated has no day until which it was good."""
+        fitness = judged(case(calibrations=(), conditions=[condition("dropped", "2026-05-28")]))
+        assert grounds(fitness) == ["dropped", "not-calibrated"]
+        assert fitness.valid_until is None
+
+    def test_a_certificate_without_a_due_date_is_ended_by_an_event_alone(self):
+        """Good until it was dropped; without that, without an end."""
+        endless = wrench(every=None)
+        assert judged(case(tool=endless)).valid_until is None
+        dropped = case(tool=endless, conditions=[condition("dropped", "2026-05-28T07:00")])
+        assert judged(dropped).valid_until == moment("2026-05-28T07:00")
+
     def test_lost_until_found(self):
         """A finding ends the loss, whatever else befell it."""
         lost, found = condition("lost", "2026-05-20"), condition("found", "2026-05-28")
@@ -243,6 +274,13 @@ class TestAcceptance:
         assert fitness.grounds[0].message == (
             "Certificate C-10 of Mon 12 Jan 2026 leaves W-0402 outside its 4 %: 100 lbf·ft shown was 96.1 lbf·ft."
         )
+
+    def test_of_several_readings_outside_the_first_is_named(self):
+        """One ground says that the certificate leaves it outside, however often it does."""
+        bad = certificate(points=points("20 25", "60 70", "100 100"))
+        fitness = judged(case(calibrations=(old(), bad)))
+        assert grounds(fitness) == ["as-left-failed"]
+        assert fitness.grounds[0].message.endswith("20 lbf·ft shown was 25 lbf·ft.")
 
     def test_as_found_outside_does_not_make_it_unfit(self):
         """Fitness looks at how it was left; how it was found is the recall's."""
@@ -352,6 +390,19 @@ class TestReach:
         """The question at the counter, before anybody set anything."""
         assert grounds(judged(case(), direction="")) == []
 
+    def test_without_a_direction_the_one_that_is_covered_counts(self):
+        """A wrench calibrated counter-clockwise only can be asked about without saying where it turns."""
+        known = case(calibrations=(old(), certificate(points=points("40 40", "60 60", direction="ccw"))))
+        assert grounds(judged(known, torque="50 ft-lb")) == []
+        assert grounds(judged(known, torque="70 ft-lb")) == ["outside-calibrated-range"]
+
+    def test_a_tester_of_which_no_scale_was_told_has_no_unit_to_miss(self):
+        """It is held against no range then; one with a scale is."""
+        tester = wrench("T-01", sort="tester", type="", scales=())
+        assert grounds(judged(case(tool=tester), torque="300 Nm", direction="cw")) == []
+        told = tester._replace(scales=(scale("10", "200", "N·m"),))
+        assert "outside-range" in grounds(judged(case(tool=told), torque="300 Nm", direction="cw"))
+
 
 class TestRestriction:
     """Limited use, by quality."""
@@ -376,6 +427,26 @@ class TestRestriction:
         assert grounds(judged(known, torque="22 ft-lb", direction="cw")) == ["restricted"]
         assert grounds(judged(known, torque="22.5 ft-lb", direction="cw")) == []
 
+    def test_both_bounds_belong_to_what_is_allowed(self):
+        """From 30 to 80: either is fine, a tenth beyond it is not."""
+        limit = condition("restricted", "2026-03-01", low=Torque("30", "lbf·ft"), high=Torque("80", "lbf·ft"))
+        known = case(conditions=[limit])
+        found = {
+            each: grounds(judged(known, torque=f"{each} ft-lb")) for each in ("29.9", "30", "80", "80.1")
+        }
+        assert found == {"29.9": ["restricted"], "30": [], "80": [], "80.1": ["restricted"]}
+
+    def test_what_is_not_told_yet_is_not_held_against_it(self):
+        """At the counter, before a torque or a direction is said, a restricted tool is handed out."""
+        both = condition(
+            "restricted",
+            "2026-03-01",
+            low=Torque("30", "lbf·ft"),
+            high=Torque("80", "lbf·ft"),
+            direction="cw",
+        )
+        assert grounds(judged(case(conditions=[both]))) == []
+
     def test_lifted(self):
         """One lifting ends all of them."""
         ones = [
@@ -399,6 +470,17 @@ class TestPlaceAndUse:
         )
         retired = Whereabouts("retired", since=moment("2026-05-31"))
         assert grounds(judged(case(whereabouts=retired))) == ["retired"]
+
+    def test_gone_without_a_known_day_it_is_told_from_the_day_of_use(self):
+        """Nothing earlier is made up."""
+        fitness = judged(case(whereabouts=Whereabouts("retired")))
+        assert fitness.grounds[0].message == "W-0402 was retired Mon 1 Jun 2026, the same day."
+
+    def test_for_no_job_in_particular_it_is_fit_though_it_is_out_for_one(self):
+        """Who asks without a job is told nothing of another."""
+        for_job = Whereabouts("person", "TK", job="J-2", since=moment("2026-05-31"))
+        use = Use(at=moment("2026-06-01"), now=moment("2026-06-01"), person="TK")
+        assert judge(case(whereabouts=for_job), use).remarks == ()
 
     def test_in_the_future(self):
         """Work dated a moment later than now."""
@@ -442,7 +524,7 @@ class TestAdapters:
     def adapter(self, **changes):
         """An adapter 2 in long that needs no calibration."""
         plain = wrench("A-03", sort="adapter", type="", scales=(), accuracy=None, every=None, cycles=None)
-        return plain._replace(length=Length("2", "in"), **changes)
+        return plain._replace(**{"length": Length("2", "in"), **changes})
 
     def test_a_plain_length_needs_no_certificate(self):
         """Its length is as registered."""
@@ -455,6 +537,30 @@ class TestAdapters:
         tool = self.adapter(every=Period(12, "month"))
         assert grounds(judged(case(tool=tool, calibrations=()))) == ["not-calibrated"]
         assert grounds(judged(case(tool=tool), "2027-02-01")) == ["past-due"]
+
+    def test_with_a_cycle_limit_it_needs_one(self):
+        """The uses are counted from a certificate."""
+        tool = self.adapter(cycles=200)
+        assert needs_calibration(tool)
+        assert not needs_calibration(self.adapter())
+        assert grounds(judged(case(tool=tool, calibrations=()))) == ["not-calibrated"]
+
+    def test_a_wrench_always_needs_one(self):
+        """Also without interval and cycle limit, which it may be registered without."""
+        free = wrench(every=None, cycles=None)
+        assert needs_calibration(free)
+        assert grounds(judged(case(tool=free, calibrations=()))) == ["not-calibrated"]
+
+    def test_a_certificate_of_an_adapter_has_no_results_to_miss(self):
+        """It indicates nothing: no direction, no range, nothing as left."""
+        measured = certificate(points=(), length=Length("2.01", "in"))
+        known = case(tool=self.adapter(every=Period(12, "month")), calibrations=(old(), measured))
+        assert grounds(judged(known, torque="50 ft-lb", direction="cw")) == []
+
+    def test_an_adapter_is_held_against_no_direction(self):
+        """Whatever its certificates say, it gives a length."""
+        known = case(tool=self.adapter(), calibrations=(old(), certificate()))
+        assert grounds(judged(known, direction="ccw")) == []
 
     def test_a_multiplier_needs_one(self):
         """Its ratio is certified, not computed."""
@@ -471,6 +577,24 @@ class TestAdapters:
         assert judged(case(tool=self.adapter(), calibrations=(measured, not_yet))).length == Length(
             "2.25", "in"
         )
+
+    def test_of_two_measured_lengths_and_ratios_the_newest_counts(self):
+        """What was measured before has worn since."""
+        first = certificate("2025-02-01", "2025-02-01T10:00", number=5)
+        second = certificate("2026-02-01", "2026-02-01T10:00", number=6)
+        lengths = (first._replace(length=Length("2", "in")), second._replace(length=Length("2.25", "in")))
+        assert judged(case(tool=self.adapter(), calibrations=lengths)).length == Length("2.25", "in")
+        ratios = (first._replace(multiplier=Fraction(4)), second._replace(multiplier=Fraction(19, 5)))
+        gear = self.adapter(length=None, multiplier=Fraction(4))
+        assert judged(case(tool=gear, calibrations=ratios)).multiplier == Fraction(19, 5)
+        unsaid = (ratios[0], second)
+        assert judged(case(tool=gear, calibrations=unsaid)).multiplier == Fraction(4)
+
+    def test_a_length_is_measured_of_adapters_only(self):
+        """A certificate of a wrench that names one, from elsewhere, gives it none."""
+        odd = certificate(length=Length("2.25", "in"), multiplier=Fraction(4))
+        fitness = judged(case(calibrations=(old(), odd)))
+        assert (fitness.length, fitness.multiplier) == (None, None)
 
     def test_conditions_and_custody_count(self):
         """A dropped adapter is out of use like a dropped wrench."""
@@ -508,4 +632,6 @@ def test_a_judgement_on_a_use_to_come_is_not_kept():
     assert until_when(known, use, judge(known, use)) == at
     bare = case(calibrations=())
     use = Use(at=at, now=at)
+    told = known._replace(elsewhere=(("OPO", at - 1),))
+    assert until_when(told, use, judge(told, use)) == at, "how long ago is told in its remark"
     assert until_when(bare, use, judge(bare, use)) == moment("2026-06-02T00:00")

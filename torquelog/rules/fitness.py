@@ -99,16 +99,28 @@ class Fitness(NamedTuple):
     multiplier: Fraction | None = None
 
 
+class _Counts(NamedTuple):
+    """The certificate that counts, what it covers, and what of that lies in the direction of the use."""
+
+    governed: Governing
+    covered: Coverage
+    span: Span | None
+
+
+class _Term(NamedTuple):
+    """A due date, and the first moment past it."""
+
+    due: date
+    end: Moment
+
+
 class _Facts(NamedTuple):
     """What the grounds rest on, worked out once."""
 
-    governed: Governing | None
+    counts: _Counts | None
     waiting: Calibration | None
     events: tuple[Condition, ...]
-    due: date | None
-    end: Moment | None
-    covered: Coverage | None
-    span: Span | None
+    term: _Term | None
     left: int | None
 
 
@@ -122,23 +134,25 @@ def judge(case: Case, use: Use) -> Fitness:
         *_reach(case, use, facts),
         *_restrictions(case, use),
     )
-    ended = [event.at for event in facts.events if facts.governed and event.at >= facts.governed.since]
-    until = min([*ended, *([] if facts.end is None else [facts.end])], default=None)
+    governed, span = (facts.counts.governed, facts.counts.span) if facts.counts else (None, None)
+    due, end = facts.term or (None, None)
+    ended = [event.at for event in facts.events if governed and event.at >= governed.since]
+    until = min([*ended, *([] if end is None else [end])], default=None)
     remarks = fit_remarks.remarks(
         case.tool, case.whereabouts, case.rules, use.at, use.person, use.job,
         None if grounds else fit_remarks.Fit(
-            facts.governed, facts.end, facts.left, use.indicated, use.width, use.ahead, case.zone
+            governed, end, facts.left, use.indicated, use.width, use.ahead, case.zone
         ),
     )  # fmt: skip
     length, multiplier = _measured(case, use)
     return Fitness(
         grounds=grounds,
         remarks=(*remarks, *fit_remarks.known_from(case.tool, case.elsewhere, use.now, case.zone)),
-        calibration=facts.governed.calibration if facts.governed else None,
-        due=facts.due,
+        calibration=governed.calibration if governed else None,
+        due=due,
         valid_until=until,
         cycles_left=facts.left,
-        calibrated=(facts.span.low, facts.span.high) if facts.span else None,
+        calibrated=(span.low, span.high) if span else None,
         length=length,
         multiplier=multiplier,
     )
@@ -168,18 +182,23 @@ def needs_calibration(tool: Tool) -> bool:
 def _work_out(case: Case, use: Use) -> _Facts:
     tool, zone = case.tool, case.zone
     governed = validity.governing(case.calibrations, use.at, zone)
-    due = validity.due_date(governed.calibration, tool.every) if governed else None
-    covered = coverage(governed.calibration.points, tool.accuracy) if governed else None
     return _Facts(
-        governed=governed,
+        counts=_counts(tool, governed, use.direction) if governed else None,
         waiting=validity.waiting(case.calibrations, governed, use.at),
         events=validity.uncleared(case.conditions, governed, zone),
-        due=due,
-        end=validity.end_of_use(due, case.rules.due_through, zone) if due else None,
-        covered=covered,
-        span=covered.span(use.direction) if covered else None,
+        term=_term(case, governed.calibration) if governed else None,
         left=None if tool.cycles is None else max(0, tool.cycles - case.uses),
     )
+
+
+def _counts(tool: Tool, governed: Governing, direction: str) -> _Counts:
+    covered = coverage(governed.calibration.points, tool.accuracy)
+    return _Counts(governed, covered, covered.span(direction))
+
+
+def _term(case: Case, calibration: Calibration) -> _Term | None:
+    due = validity.due_date(calibration, case.tool.every)
+    return _Term(due, validity.end_of_use(due, case.rules.due_through, case.zone)) if due else None
 
 
 def _measured(case: Case, use: Use) -> tuple[Length | None, Fraction | None]:
@@ -223,34 +242,33 @@ def _certificate(case: Case, use: Use, facts: _Facts) -> Iterator[Ground]:
     if facts.waiting is not None:
         yield Ground("not-accepted", tool, sayings.not_accepted(tool, facts.waiting))
         yield from _failed(case.tool, facts.waiting, coverage(facts.waiting.points, case.tool.accuracy))
-    elif facts.governed is None and needs_calibration(case.tool):
+    elif facts.counts is None and needs_calibration(case.tool):
         yield Ground("not-calibrated", tool, sayings.not_calibrated(tool, case.calibrations))
-    if facts.governed is not None and facts.covered is not None:
-        yield from _failed(case.tool, facts.governed.calibration, facts.covered)
-    if facts.end is not None and facts.due is not None and use.at >= facts.end:
-        last = validity.last_day(facts.due, case.rules.due_through)
-        yield Ground("past-due", tool, sayings.past_due(tool, facts.due, last, day))
-    if facts.left == 0 and case.tool.cycles is not None:
+    if facts.counts is not None:
+        yield from _failed(case.tool, facts.counts.governed.calibration, facts.counts.covered)
+    if facts.term is not None and use.at >= facts.term.end:
+        last = validity.last_day(facts.term.due, case.rules.due_through)
+        yield Ground("past-due", tool, sayings.past_due(tool, facts.term.due, last, day))
+    if case.tool.cycles is not None and case.uses >= case.tool.cycles:
         yield Ground("cycles-used", tool, sayings.cycles_used(tool, case.tool.cycles))
 
 
 def _failed(tool: Tool, calibration: Calibration, covered: Coverage) -> Iterator[Ground]:
     if tool.sort != "adapter" and not covered.spans:
         yield Ground("as-left-missing", tool.tool, sayings.as_left_missing(tool.tool, calibration))
-    if covered.failed and tool.accuracy is not None:
-        message = sayings.as_left_failed(tool.tool, tool.accuracy, calibration, covered.failed[0])
-        yield Ground("as-left-failed", tool.tool, message)
+    if tool.accuracy is not None:
+        for point in covered.failed[:1]:
+            message = sayings.as_left_failed(tool.tool, tool.accuracy, calibration, point)
+            yield Ground("as-left-failed", tool.tool, message)
 
 
 def _reach(case: Case, use: Use, facts: _Facts) -> Iterator[Ground]:
-    tool, governed = case.tool, facts.governed
+    tool, counts = case.tool, facts.counts
     if tool.sort == "adapter":
         return
-    covered = facts.covered is not None and bool(facts.covered.spans)
-    if use.direction and governed is not None and covered and facts.span is None:
-        yield Ground(
-            "direction", tool.tool, sayings.direction(tool.tool, governed.calibration, use.direction)
-        )
+    if counts is not None and counts.covered.spans and counts.span is None:
+        message = sayings.direction(tool.tool, counts.governed.calibration, use.direction)
+        yield Ground("direction", tool.tool, message)
     if use.indicated is None or not tool.scales:
         return
     scale = next((each for each in tool.scales if each.unit == use.indicated.unit), None)
@@ -260,8 +278,8 @@ def _reach(case: Case, use: Use, facts: _Facts) -> Iterator[Ground]:
     value = use.indicated.newton_metres
     if not scale.low.newton_metres <= value <= scale.high.newton_metres:
         yield Ground("outside-range", tool.tool, sayings.outside_range(tool.tool, use.indicated, scale))
-    if governed is not None and facts.span is not None and not facts.span.reaches(value, use.indicated.unit):
-        message = sayings.outside_calibrated(use.indicated, governed.calibration, facts.span)
+    if counts is not None and counts.span is not None and not counts.span.reaches(value, use.indicated.unit):
+        message = sayings.outside_calibrated(use.indicated, counts.governed.calibration, counts.span)
         yield Ground("outside-calibrated-range", tool.tool, message)
 
 
