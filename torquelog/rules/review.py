@@ -14,7 +14,6 @@ from torquelog.facts.custody import Move, Whereabouts, after
 from torquelog.facts.review import Answered, Inspection, Signature, Work
 from torquelog.facts.tools import Tool
 from torquelog.rules.names import fastener_name
-from torquelog.torque.units import in_unit
 
 SECOND: Final[Moment] = 1000
 MINUTE: Final[Moment] = 60 * SECOND
@@ -136,14 +135,14 @@ class CloseReadings:
 
 
 def _close(run: Sequence[Work]) -> Sequence[Question]:
-    if len(run) < 2:
+    first, last = run[0], run[-1]
+    if first is last:
         return ()
-    person = run[0].performed_by
     message = (
-        f"{person} recorded {len(run)} readings within {_seconds(max(run[-1].at - run[0].at, 1))}, from "
-        f"{_named(run[0])} to {_named(run[-1])}."
+        f"{first.performed_by} recorded {len(run)} readings within {_span(first.at, last.at)}, from "
+        f"{_named(first)} to {_named(last)}."
     )
-    return (_question("close-readings", message, run, [person], run[0].at),)
+    return (_question("close-readings", message, run, [first.performed_by], first.at),)
 
 
 class TwoPlaces:
@@ -207,7 +206,7 @@ def _between_marks(each: Work, tool: Tool) -> bool:
     if scale is None or scale.graduation is None or scale.graduation.newton_metres == 0:
         return False
     steps: Fraction = each.indicated.newton_metres / scale.graduation.newton_metres
-    return steps.denominator != 1 and in_unit(each.indicated.newton_metres, scale.unit) > 0
+    return steps.denominator != 1
 
 
 class NotIssued:
@@ -252,8 +251,7 @@ class NotIssued:
 
 def _held(where: Whereabouts, each: Work) -> bool:
     """Whether a wrench is where a reading may well use it."""
-    at_hand = where.kind == "place" or where.person == each.performed_by
-    return at_hand or bool(where.job and where.job == each.job)
+    return where.kind == "place" or where.person == each.performed_by or where.job == each.job
 
 
 def bursts(signatures: Iterable[Signature], count: int, minutes: int) -> Iterator[Question]:
@@ -276,10 +274,10 @@ def bursts(signatures: Iterable[Signature], count: int, minutes: int) -> Iterato
 
 
 def _burst(person: str, run: Sequence[Signature]) -> Question:
-    span = run[-1].recorded - run[0].recorded
+    first, last = run[0].recorded, run[-1].recorded
     what = _count(len(run), "inspection or approval", "inspections or approvals")
-    message = f"{person} signed {what} within {_seconds(max(span, 1))}."
-    return _question("signed-in-a-burst", message, run, [person], run[0].recorded)
+    message = f"{person} signed {what} within {_span(first, last)}."
+    return _question("signed-in-a-burst", message, run, [person], first)
 
 
 def inspected_at_once(inspections: Iterable[Inspection], minutes: int) -> Iterator[Question]:
@@ -353,6 +351,11 @@ def answer_of(question: Question, answers: Iterable[Answered]) -> Answered | Non
 
 def _named(each: Work) -> str:
     return f"{fastener_name(each.group, each.item)} of {each.job}"
+
+
+def _span(first: Moment, last: Moment) -> str:
+    """What lies between two moments, a second at least."""
+    return _seconds(last - first or SECOND)
 
 
 def _seconds(span: Moment) -> str:
