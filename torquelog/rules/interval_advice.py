@@ -97,11 +97,11 @@ def own_advice(
     ]  # fmt: skip
     if not found:
         return Advice("too-few", None, "No certificate says how it was left.")
-    told = [each for each in found if each.decision != "too-few"]
-    return min(told or found, key=_caution)
+    return min(found, key=_caution)
 
 
-_ORDER: Final = ("too-few", "shorten", "keep", "lengthen")
+_ORDER: Final = ("shorten", "keep", "lengthen", "too-few")
+"""From the most cautious on; what says nothing counts only where nothing else is said."""
 
 
 def _caution(advice: Advice) -> tuple[int, int]:
@@ -109,12 +109,5 @@ def _caution(advice: Advice) -> tuple[int, int]:
 
 
 def together(own: Advice, family: Advice) -> Advice:
-    """One advice of two."""
-    both = (own, family)
-    shorter = [each for each in both if each.decision == "shorten"]
-    if shorter:
-        return min(shorter, key=lambda each: each.days or 0)
-    told = [each for each in both if each.decision != "too-few"]
-    if not told:
-        return own
-    return min(told, key=_caution)
+    """One advice of two: the more cautious one, the tool's own where they are alike."""
+    return min(own, family, key=_caution)
