@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from torquelog.facts.card_form import Card, card_from
-from torquelog.rules.closing import Hold, JobView, ToolOut, holding, left_open, not_accepted, why_open
+from torquelog.rules.closing import Astray, Hold, JobView, ToolOut, holding, left_open, not_accepted, why_open
 from torquelog.rules.fastener import Event, State
 
 BOLT: dict[str, Any] = {"id": "tie-bolt", "count": "3", "torque": "90..100 N·m"}
@@ -85,6 +85,30 @@ class TestFasteners:
         """The passes that are open, by their names."""
         group = card({"passes": ["30 %", "60 %", "100 %"]}).groups[0]
         assert why_open(DONE, group) == ("not-finished", "not finished: pass 2, pass 3", "")
+
+    def test_where_a_later_pass_stands_the_fastener_is_loosened_first(self) -> None:
+        """A click at the second pass shows nothing below the third; in a job that began none of it, it is tightened."""
+        known = card({"passes": ["30 %", "60 %", "100 %"]})
+        last = event("within", slot=("", 3))
+        over = State(tight=True, tight_in="J-1", done=frozenset({("", 1), ("", 3)}), governing=last)
+        done = over._replace(done=over.done | {("", 2)})
+        assert holding(view(known, done, over, over)) == (
+            Hold(
+                "not-finished", "Tie bolts 2 to 3 are not finished: pass 2.",
+                "The torque of a later pass stands: loosen it, then begin again.", "torquelog loosen J-1 tie-bolt:2",
+            ),
+        )  # fmt: skip
+        in_order = over._replace(done=frozenset({("", 1)}), governing=last._replace(slot=("", 1)))
+        assert holding(view(known, done, in_order, done)) == (
+            Hold(
+                "not-finished", "Tie bolt 2 is not finished: pass 2, pass 3.", "",
+                "torquelog record tie-bolt:2 READING --job J-1 --wrench WRENCH",
+            ),
+        )  # fmt: skip
+        below = over._replace(outside=event("below", slot=("", 3)))
+        assert [hold.detail for hold in holding(view(known, done, below, done))] == [
+            "Tighten on, up to the limits."
+        ]
 
     def test_those_alike_are_told_together(self) -> None:
         """One sentence for several, each with the command for the first of them."""
@@ -192,6 +216,8 @@ class TestInspection:
         assert texts(holding(view(self.KNOWN, self.SEEN, self.SEEN))) == ["Tie bolt 3 is not inspected."]
         alone = card({"inspection": "independent", "count": "1"})
         assert texts(holding(view(alone))) == ["Tie bolt 1 is not inspected."]
+        pair = card({"inspection": "independent", "count": "2"})
+        assert texts(holding(view(pair))) == ["Tie bolts are not inspected."]
         assert holding(view(self.KNOWN, *[self.SEEN] * 3)) == ()
 
     def test_where_the_card_asks_for_none_nothing_waits(self) -> None:
@@ -209,6 +235,7 @@ class TestInspection:
         assert holding(view(card(), DONE, rejected)) == (told,)
         assert holding(view(self.KNOWN, self.SEEN, rejected, self.SEEN)) == (told,)
         assert left_open(view(self.KNOWN, self.SEEN, rejected)) == [told]
+        assert texts(holding(view(card(), rejected))) == ["Tie bolt 1 was rejected by MS: Thread damaged."]
 
     def test_what_was_found_ends_like_a_sentence(self) -> None:
         """Whether or not a full stop was typed."""
@@ -219,6 +246,19 @@ class TestInspection:
 
 class TestAround:
     """What lies about, or waits for somebody."""
+
+    def test_an_assembly_that_is_not_at_its_position_is_fitted_first(self) -> None:
+        """In place of the one that is there, or where none is."""
+        away = Astray("wheel", "S-1", "", "AC-7", "left main")
+        other = away._replace(other="S-2")
+        beside = "Work at the position counts for what was there."
+        fit = 'torquelog assembly fit S-1 --aircraft AC-7 --position "left main"'
+        assert holding(view(card(), astray=[away, other])) == (
+            Hold("other-assembly", "Wheel S-1 is not at left main any more.", beside, fit),
+            Hold(
+                "other-assembly", "At left main is wheel S-2, and J-1 names S-1.", beside, f"{fit} --replacing"
+            ),
+        )  # fmt: skip
 
     def test_a_strike_of_an_outside_reading_waits(self) -> None:
         """For a second person, by its entry."""

@@ -4,9 +4,10 @@ from fractions import Fraction
 
 import pytest
 
-from tests.support.tools import case, certificate, condition, judged, moment, remarks, scale, wrench
+from tests.support.tools import case, certificate, condition, grounds, judged, moment, remarks, scale, wrench
 from torquelog.clock import Period
 from torquelog.facts.custody import Whereabouts
+from torquelog.rules.grounds import Remark
 from torquelog.torque.units import Torque
 
 LBF_FT = Torque("1", "lbf·ft").newton_metres
@@ -23,13 +24,41 @@ LBF_FT = Torque("1", "lbf·ft").newton_metres
         (Whereabouts("person", "TK", job="J-2"), "TK", "J-1", "W-0402 is issued for J-2, not for J-1."),
         (Whereabouts("crib"), "TK", "J-1", "W-0402 is not issued to TK: by the record it lies in the crib."),
         (Whereabouts("crib"), "", "", ""),
+        (Whereabouts("person", "IK"), "TK", "", "W-0402 is issued to IK, not to TK."),
+        (Whereabouts("person", "IK", job="J-2"), "TK", "", "W-0402 is issued to IK, not to TK."),
+        (Whereabouts("person", "TK", job="J-2"), "TK", "", ""),
     ],
 )
 def test_not_issued(place, person, job, said):
     """Issued to the person, to the job, or to a place where anybody works, is issued."""
     fitness = judged(case(whereabouts=place), person=person, job=job)
-    assert [remark.message for remark in fitness.remarks] == ([said] if said else [])
+    assert fitness.remarks == ((Remark("not-issued", said),) if said else ())
     assert fitness.grounds == ()
+
+
+@pytest.mark.parametrize("kind", ["away", "retired"])
+def test_of_what_is_gone_nobody_hears_that_it_is_not_issued(kind):
+    """That it is gone is the ground; to whom it might be issued is beside the point."""
+    gone = Whereabouts(kind, place="Lab", since=moment("2026-05-20"))
+    fitness = judged(case(whereabouts=gone), person="TK")
+    assert (grounds(fitness), fitness.remarks) == ([kind], ())
+
+
+def test_what_another_station_told_is_as_old_as_its_last_entry():
+    """Two days here and five minutes there, each by its own station."""
+    now = moment("2026-06-01T10:00")
+    told = (("OPO", moment("2026-05-30T09:00")), ("FAO", moment("2026-06-01T09:55")))
+    fitness = judged(case()._replace(elsewhere=told), now=now)
+    assert fitness.remarks == (
+        Remark(
+            "crib-facts",
+            "What is known of W-0402 comes from OPO, as of Sat 30 May 2026 09:00, 2 days before.",
+        ),
+        Remark(
+            "crib-facts",
+            "What is known of W-0402 comes from FAO, as of Mon 1 Jun 2026 09:55, 5 minutes before.",
+        ),
+    )
 
 
 def test_graduation_against_the_tolerance():
@@ -42,6 +71,30 @@ def test_graduation_against_the_tolerance():
     ]
     preset = wrench(scales=(scale("20", "100", "lbf·ft", None),))
     assert remarks(judged(case(tool=preset, accuracy_share="999"), torque="53 ft-lb", width=LBF_FT)) == []
+
+
+def test_the_graduation_of_the_scale_that_is_read_is_looked_at():
+    """Five newton metres on the other scale make half a pound-foot no coarser."""
+    double = wrench(scales=(scale("30", "130", "N·m", "5"), scale("20", "100", "lbf·ft")))
+    known = case(tool=double, accuracy_share="999")
+    assert remarks(judged(known, torque="53 ft-lb", width=5 * LBF_FT)) == []
+    assert remarks(judged(known, torque="70 Nm", width=5 * LBF_FT)) == ["coarse-graduation"]
+
+
+def test_without_a_torque_or_a_scale_no_graduation_is_coarse():
+    """Before anything is set, and of a tester whose scale was not told."""
+    assert remarks(judged(case(), width=LBF_FT)) == []
+    assert remarks(judged(case(), torque="53 ft-lb")) == []
+    tester = wrench("T-01", sort="tester", type="", scales=())
+    assert remarks(judged(case(tool=tester, accuracy_share="999"), torque="53 ft-lb", width=LBF_FT)) == []
+
+
+def test_where_the_limits_are_one_torque_the_accuracy_is_all_of_them():
+    """No share of nothing is worked out."""
+    fitness = judged(case(), torque="50 ft-lb", width=Fraction(0))
+    assert [remark.message for remark in fitness.remarks][1:] == [
+        "The accuracy of W-0402, 4 % either way, is all of the tolerance."
+    ]
 
 
 def test_accuracy_against_the_limits():
@@ -69,9 +122,11 @@ def test_cycles_within_this_job():
     fitness = judged(case(uses=4990), ahead=10)
     assert remarks(fitness) == ["runs-out"]
     assert fitness.remarks[0].message == "W-0402 has 9 cycles left after this one; this job needs 10 more."
-    assert judged(case(uses=4999)).remarks[0].message == (
-        "This is the last cycle of W-0402 before it has to be calibrated."
-    )
+    last = Remark("runs-out", "This is the last cycle of W-0402 before it has to be calibrated.")
+    assert judged(case(uses=4999)).remarks == (last,)
+    assert judged(case(uses=4998)).remarks == ()
+    one = Remark("runs-out", "W-0402 has 1 cycle left after this one; this job needs 2 more.")
+    assert judged(case(uses=4998), ahead=2).remarks == (one,)
 
 
 def test_due_within_a_shift():

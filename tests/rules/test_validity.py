@@ -73,13 +73,14 @@ def test_governing_over_time():
     assert validity.governing(certificates, day_start(date(2024, 1, 10), LISBON) - 1, LISBON) is None
     first = validity.governing(certificates, day_start(date(2024, 1, 10), LISBON), LISBON)
     assert first is not None
-    assert (first.calibration.certificate, first.first) == ("C-3", True)
+    assert first.calibration.certificate == "C-3"
+    assert (first.since, first.accepted) == (moment("2024-01-10T00:00"), moment("2024-01-10T10:00"))
     before = validity.governing(certificates, moment("2026-01-14T09:00") - 1, LISBON)
     after = validity.governing(certificates, moment("2026-01-14T09:00"), LISBON)
     assert before is not None
     assert after is not None
     assert (before.calibration.certificate, after.calibration.certificate) == ("C-3", "C-10")
-    assert (after.since, after.first) == (moment("2026-01-14T09:00"), False)
+    assert after.since == after.accepted == moment("2026-01-14T09:00")
 
 
 def test_a_second_certificate_never_counts_from_its_day():
@@ -135,7 +136,7 @@ def test_an_older_certificate_does_not_wait_behind_a_newer_one():
     at = moment("2026-06-01T10:00")
     assert validity.waiting(known, validity.governing(known, at, LISBON), at) is None
     bare = certificate("2026-01-12", None, "2026-01-12T10:00")
-    governed = validity.Governing(bare, 0, first=False)
+    governed = validity.Governing(bare, 0, accepted=0)
     assert validity.waiting((bare,), governed, at) is None
     assert validity.waiting((bare,), None, at) == bare
 

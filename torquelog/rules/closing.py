@@ -142,7 +142,7 @@ def _of_group(view: JobView, group: Group) -> Iterator[Hold]:
     waiting: list[int] = []
     for item in range(1, group.count + 1):
         now = view.states[group.id, item]
-        reason = why_open(now, group, view.job)
+        reason = _why(view, group, now)
         if reason:
             by_reason.setdefault(reason, []).append(item)
         if now.waiting:
@@ -150,7 +150,7 @@ def _of_group(view: JobView, group: Group) -> Iterator[Hold]:
     for (code, words, detail), items in by_reason.items():
         name = fasteners_name(group.id, items)
         verb = "is" if len(items) == 1 else "are"
-        command = _command(view, group, items, "passed-over" if detail == PASSED_OVER else code)
+        command = _loosen(view, group, items) if detail == PASSED_OVER else _command(view, group, items, code)
         yield Hold(code, f"{_capital(name)} {verb} {words}.", detail, command)
     for item in waiting:
         for event in view.states[group.id, item].waiting:
@@ -168,12 +168,20 @@ def _neighbours(view: JobView, group: Group) -> Iterator[Hold]:
             "neighbour-open",
             f"{_capital(fasteners_name(group.id, items))} {verb} to be looked at.",
             f"{_capital(fasteners_name(group.id, failed))} beside failed: tighten or check again, or replace.",
-            _command(view, group, items, "neighbour-open"),
+            _again(view, group, items),
         )
 
 
-def why_open(now: State, group: Group, job: str = "") -> tuple[str, str, str] | None:
-    """Why a fastener is open in a job: a code, what it is ("not tightened"), and a detail; None where it is done."""
+def _why(view: JobView, group: Group, now: State) -> tuple[str, str, str] | None:
+    """Why a fastener is open in this job; an earlier pass behind one that stands is told with what mends it."""
+    reason = why_open(now, group)
+    if reason is not None and reason[0] == "not-finished" and fastener.passed_over(now, view.job):
+        return (*reason[:2], PASSED_OVER)
+    return reason
+
+
+def why_open(now: State, group: Group) -> tuple[str, str, str] | None:
+    """Why a fastener is open: a code, what it is ("not tightened"), and a detail; None where it is done."""
     if now.broken:
         return "hardware-open", "to be replaced", ""
     if now.over:
@@ -193,8 +201,7 @@ def why_open(now: State, group: Group, job: str = "") -> tuple[str, str, str] | 
         return None
     if not now.done:
         return "not-tightened", "not tightened", ""
-    detail = PASSED_OVER if fastener.passed_over(now, job) else ""
-    return "not-finished", f"not finished: {', '.join(slot.name for slot in open_ones)}", detail
+    return "not-finished", f"not finished: {', '.join(slot.name for slot in open_ones)}", ""
 
 
 PASSED_OVER: Final = "The torque of a later pass stands: loosen it, then begin again."
@@ -211,8 +218,14 @@ def left_open(view: JobView) -> list[Hold]:
 def _command(view: JobView, group: Group, items: list[int], code: str) -> str:
     if code in ("over-torqued", "hardware-open"):
         return f"torquelog replace {view.job} {group.id}:{items[0]}"
-    if code == "passed-over":
-        return f"torquelog loosen {view.job} {group.id}:{items[0]}"
+    return _again(view, group, items)
+
+
+def _loosen(view: JobView, group: Group, items: list[int]) -> str:
+    return f"torquelog loosen {view.job} {group.id}:{items[0]}"
+
+
+def _again(view: JobView, group: Group, items: list[int]) -> str:
     return f"torquelog record {group.id}:{items[0]} READING --job {view.job} --wrench WRENCH"
 
 

@@ -1,6 +1,7 @@
 """What is said beside a judgement on a tool: not issued, a coarse graduation, much of the limits used, running out."""
 
 from collections.abc import Iterator
+from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 from typing import Final, NamedTuple
@@ -94,14 +95,14 @@ def _issue(tool: Tool, place: Whereabouts, person: str, job: str) -> Iterator[Re
 
 
 def _first(tool: Tool, at: Moment, fit: Fit) -> Iterator[Remark]:
-    if fit.governed is not None and fit.governed.first:
+    """A remark where the certificate was accepted only after the use, which its first one alone can be."""
+    if fit.governed is not None and at < fit.governed.accepted:
         calibration = fit.governed.calibration
-        if calibration.accepted is not None and at < calibration.accepted:
-            yield Remark(
-                "first-certificate",
-                f"Certificate {calibration.certificate} of {tool.tool} was told later; as its first one it counts "
-                f"from {day_name(calibration.on)}.",
-            )
+        yield Remark(
+            "first-certificate",
+            f"Certificate {calibration.certificate} of {tool.tool} was told later; as its first one it counts "
+            f"from {day_name(calibration.on)}.",
+        )
 
 
 def _fineness(tool: Tool, rules: Rules, fit: Fit) -> Iterator[Remark]:
@@ -139,8 +140,12 @@ def _running_out(tool: Tool, rules: Rules, at: Moment, fit: Fit) -> Iterator[Rem
     elif fit.left == 1:
         yield Remark("runs-out", f"This is the last cycle of {tool.tool} before it has to be calibrated.")
     if fit.end is not None and at >= running_out_from(fit.end, rules):
-        last = local_date(fit.end - 1, fit.zone)
-        yield Remark("runs-out", f"{tool.tool} runs out at the end of {day_name(last)}.")
+        last = day_name(_day_before(fit.end, fit.zone))
+        yield Remark("runs-out", f"{tool.tool} runs out at the end of {last}.")
+
+
+def _day_before(end: Moment, zone: ZoneInfo) -> date:
+    return local_date(end - 1, zone)
 
 
 def running_out_from(end: Moment, rules: Rules) -> Moment:

@@ -21,12 +21,12 @@ class Governing(NamedTuple):
     Attributes:
         calibration: the certificate.
         since: when it began to count.
-        first: whether it is the first certificate of the tool in this record.
+        accepted: when it was accepted here, which for a first certificate told late is after it began to count.
     """
 
     calibration: Calibration
     since: Moment
-    first: bool
+    accepted: Moment
 
 
 def governing(calibrations: Sequence[Calibration], at: Moment, zone: ZoneInfo) -> Governing | None:
@@ -45,12 +45,12 @@ def governing(calibrations: Sequence[Calibration], at: Moment, zone: ZoneInfo) -
         return None
     first = min(calibrations, key=_recording)
     for each in sorted(calibrations, key=_newness, reverse=True):
-        if each.accepted is not None and (each is first or each.accepted <= at):
+        if each.accepted is not None:
             since = min(day_start(each.on, zone), each.accepted) if each is first else each.accepted
             if since <= at:
                 if each.withdrawn is not None and each.withdrawn <= at:
                     return None
-                return Governing(each, since, each is first)
+                return Governing(each, since, each.accepted)
     return None
 
 
