@@ -59,3 +59,34 @@ def test_the_cycles_are_those_since_its_certificate() -> None:
     one, last = use("2026-06-02T10:00", 3), use("2027-06-01T10:00", 4)
     assert late(tool, since, before, ten) == []
     assert late(tool, since, before, ten, one, last) == [["cycles-used"], ["past-due", "cycles-used"]]
+
+
+def test_the_first_use_of_all_counts_for_its_certificate() -> None:
+    """Ten at once use ten cycles, though nothing was before them; and so does one in the moment it began to count."""
+    tool, since = wrench(cycles=10), [old(), certificate()]
+    first, ten = use("2026-01-14T09:00"), use("2026-01-15T10:00", 2, 9)
+    assert late(tool, since, first, ten) == []
+    assert late(tool, since, first, ten, use("2026-01-16T10:00", 3)) == [["cycles-used"]]
+    assert late(tool, since, use("2026-01-15T10:00", 1, 10), use("2026-01-16T10:00", 2)) == [["cycles-used"]]
+    before = use("2026-01-14T08:59")  # by the certificate of 2024
+    assert late(tool, since, before, ten, use("2026-01-16T10:00", 3)) == [["past-due"]]
+
+
+def test_without_a_limit_there_are_as_many_cycles_as_anybody_likes() -> None:
+    """A wrench of which its maker gives none; that it was due is told with its day."""
+    tool = wrench(cycles=None)
+    used = [use("2026-06-01T10:00", 1, 100_000), use("2026-06-02T10:00", 2), use("2027-01-13T10:00", 3)]
+    assert late(tool, [old(), certificate()], *used) == [["past-due"]]
+
+
+def test_each_ground_is_told_in_words() -> None:
+    """The tool, and what was past."""
+    limited, since = wrench(cycles=5000), [old(), certificate()]
+    history = History(since, [], lambda _: limited, lambda _: "month", LISBON)
+    used = [use("2026-06-01T10:00", 1, 5000), use("2027-01-31T23:59", 2), use("2027-02-01T00:00", 3)]
+    told = [[(each.tool, each.message) for each in grounds] for _, grounds in overdue(history, used)]
+    cycles = ("W-0402", "W-0402 has used all of its 5,000 cycles.")
+    assert told == [[cycles], [("W-0402", "W-0402 was due Tue 12 Jan 2027."), cycles]]
+    nothing = History([], [], lambda _: limited, lambda _: "day", LISBON)
+    ((_, (ground,)),) = overdue(nothing, used[:1])
+    assert (ground.tool, ground.message) == ("W-0402", "W-0402 had no calibration that counted then.")

@@ -65,8 +65,7 @@ def slots(group: Group) -> tuple[Slot, ...]:
         asked = [Slot(step.id, 0, step.spec) for step in group.steps]
         final = next((step.spec for step in reversed(group.steps) if step.spec is not None), None)
     else:
-        passes = group.passes or (WHOLE,)
-        asked = [Slot("", number, group.spec, share) for number, share in enumerate(passes, 1)]
+        asked = [Slot("", number, group.spec, share) for number, share in enumerate(group.passes, 1)]
         final = group.spec
     if group.last_round:
         asked.append(Slot("", 1 if group.steps else len(asked) + 1, final, WHOLE, last_round=True))
@@ -127,9 +126,9 @@ def run_on_added(group: Group, spec: Spec, run_on: Fraction | None) -> Fraction:
             f"The torque of {group.id} counts above run-on torque, and none was given. Nothing was recorded.",
             hint="Measure it with the nut nearly down and add --run-on and --run-on-wrench.",
         )
-    if group.basis == "above-run-on-from" and group.basis_from is not None:
-        low = spec.limits.low if spec.limits.low is not None else spec.limits.high
-        if low is not None and run_on < group.basis_from * low:
+    if group.basis_from is not None:
+        low = next(end for end in spec.limits if end is not None)
+        if run_on < group.basis_from * low:
             return Fraction(0)
     return run_on
 
@@ -159,6 +158,5 @@ def demanded(group: Group, slot: Slot, run_on: Fraction | None) -> Limits:
 def highest(group: Group, run_on: Fraction | None) -> Fraction | None:
     """The highest torque in N·m that the card allows at any slot; beyond it the bolt may have yielded."""
     ends = [demanded(group, slot, run_on).high for slot in slots(group) if slot.spec is not None]
-    if any(end is None for end in ends) or not ends:
-        return None
-    return max(end for end in ends if end is not None)
+    closed = [end for end in ends if end is not None]
+    return max(closed) if closed and len(closed) == len(ends) else None

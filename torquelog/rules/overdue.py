@@ -22,13 +22,19 @@ from torquelog.rules.grounds import Ground
 from torquelog.rules.validity import Governing
 
 
+class Due(NamedTuple):
+    """When a tool is due: the date, and the first moment past it."""
+
+    day: date
+    end: Moment
+
+
 class Standing(NamedTuple):
-    """What counts for a tool between two changes: its limits, the certificate, the due date, the first moment past it."""
+    """What counts for a tool between two changes: its limits, the certificate, and when it is due, if ever."""
 
     tool: Tool
     governed: Governing | None
-    due: date | None
-    end: Moment | None
+    due: Due | None
 
 
 class History:
@@ -69,8 +75,8 @@ class History:
         tool = self._tool_at(moment)
         governed = validity.governing(self._calibrations, moment, self._zone)
         due = validity.due_date(governed.calibration, tool.every) if governed else None
-        end = validity.end_of_use(due, self._due_through(moment), self._zone) if due else None
-        return Standing(tool, governed, due, end)
+        end = Due(due, validity.end_of_use(due, self._due_through(moment), self._zone)) if due else None
+        return Standing(tool, governed, end)
 
 
 def overdue(history: History, uses: Sequence[ToolUse]) -> Iterator[tuple[ToolUse, tuple[Ground, ...]]]:
@@ -84,10 +90,8 @@ def overdue(history: History, uses: Sequence[ToolUse]) -> Iterator[tuple[ToolUse
     counted = [0, *accumulate(each.uses for each in uses)]
     for place, use in enumerate(uses):
         known = history.at(use.at)
-        before = 0
-        if known.governed is not None:
-            before = counted[place] - counted[bisect_left(moments, known.governed.since)]
-        grounds = tuple(_grounds(known, use, before))
+        since = bisect_left(moments, known.governed.since) if known.governed else place
+        grounds = tuple(_grounds(known, use, counted[place] - counted[since]))
         if grounds:
             yield use, grounds
 
@@ -98,7 +102,7 @@ def _grounds(known: Standing, use: ToolUse, before: int) -> Iterator[Ground]:
         if needs_calibration(tool):
             yield Ground("not-calibrated", tool.tool, f"{tool.tool} had no calibration that counted then.")
         return
-    if known.due is not None and known.end is not None and use.at >= known.end:
-        yield Ground("past-due", tool.tool, f"{tool.tool} was due {day_name(known.due)}.")
+    if known.due is not None and use.at >= known.due.end:
+        yield Ground("past-due", tool.tool, f"{tool.tool} was due {day_name(known.due.day)}.")
     if tool.cycles is not None and before >= tool.cycles:
         yield Ground("cycles-used", tool.tool, sayings.cycles_used(tool.tool, tool.cycles))
