@@ -20,6 +20,7 @@ from torquelog.rules.recall_item import (
     governing,
     item,
     numbered,
+    stands,
     urgency,
 )
 from torquelog.rules.recall_verdict import Judged
@@ -99,6 +100,34 @@ def test_an_over_torque_is_looked_for_in_every_tightening() -> None:
     assert made(taken(1, **OVER), taken(2), replaced=AT + 1).over == ""
 
 
+def test_a_check_above_all_that_the_card_allows_is_an_over_torque() -> None:
+    """The bolt bore that torque, whatever it was put on for; a refusal beside a tightening tells of none."""
+    assert made(taken(1, act="check", **OVER), taken(2)).verdict == "outside"
+    assert made(taken(1, outcome="refused", **OVER), taken(2)).verdict == "within"
+
+
+def test_a_new_bolt_bears_only_what_came_after_it() -> None:
+    """A torque at the moment of the replacement went on the old one, one a millisecond later on the new one."""
+    readings = taken(5, **OVER), taken(6, act="check")
+    assert made(*readings).over == "certain"
+    assert made(*readings, replaced=AT + 4).over == "certain"
+    assert made(*readings, replaced=AT + 5).over == ""
+
+
+def test_an_over_torque_of_the_governing_reading_is_its_own_reason() -> None:
+    """It was outside already: nothing came before it."""
+    assert made(taken(**OVER)).reasons == ()
+    assert made(taken(answer="indeterminate", over="certain")).reasons == ("over-torque-before",)
+
+
+def test_a_possible_over_torque_is_told_and_changes_no_verdict() -> None:
+    """What nobody can exclude is not proved; beside a certain one it is not told."""
+    perhaps = taken(1, answer="indeterminate", over="possible")
+    assert (made(perhaps, taken(2)).over, made(perhaps, taken(2)).verdict) == ("possible", "within")
+    assert made(perhaps, taken(2, act="check", **OVER)).over == "certain"
+    assert made(taken(2)).over == ""
+
+
 def test_what_still_concerns() -> None:
     """It stands, or the bolt may have yielded; not what was replaced, undone, or tightened again with what is good."""
     bad = GOOD._replace(good_now=False)
@@ -109,6 +138,60 @@ def test_what_still_concerns() -> None:
     assert made(taken(**OVER), again=GOOD, undone="loosened").concerns
     assert made(taken(**OVER), undone="apart").concerns
     assert not made(taken(**OVER), again=GOOD, replaced=AT + 50).concerns
+
+
+def test_a_tightening_since_counts_where_its_wrench_was_good_then_and_is_good_now() -> None:
+    """Either doubt alone is enough to leave the fastener as it is."""
+    for good_then, good_now in ((True, True), (True, False), (False, True), (False, False)):
+        again = GOOD._replace(good_then=good_then, good_now=good_now)
+        found = made(taken(**OUT), again=again, undone="loosened")
+        assert found.retightened is (good_then and good_now)
+        assert found.concerns is not (good_then and good_now)
+    assert not made(taken(**OUT)).retightened
+
+
+def test_what_was_replaced_or_tightened_well_concerns_nobody_though_it_was_never_loosened() -> None:
+    """New hardware bears nothing of the old; a good tightening on top of the doubtful one stands in its place."""
+    bad = GOOD._replace(good_now=False)
+    assert not made(taken(**OUT), replaced=AT + 50).concerns
+    assert not made(taken(**OUT), again=bad, replaced=AT + 50).concerns
+    assert not made(taken(**OUT), again=GOOD).concerns
+    assert made(taken(**OUT), again=bad).concerns
+
+
+def test_a_possible_over_torque_concerns_where_the_verdict_leaves_it_open() -> None:
+    """Undone since, an older one beneath a governing torque within is no reason to look again."""
+    perhaps = taken(1, answer="indeterminate", over="possible")
+    assert made(perhaps, undone="apart").concerns
+    assert not made(perhaps, taken(2), undone="apart").concerns
+
+
+def test_worse_verdicts_come_first_however_far_out() -> None:
+    """Outside by a hundredth before what may be a fifth out, and that before the one nearest to its limit within."""
+    verdicts = [
+        made(taken(answer=answer, beyond=share), fastener=("a", "b", number))
+        for number, (answer, share) in enumerate(
+            [
+                ("within", Fraction(0)),
+                ("indeterminate", Fraction(1, 5)),
+                ("indeterminate", Fraction(-1, 10)),
+                ("outside", Fraction(1, 100)),
+                ("outside", Fraction(-1, 10)),
+            ]
+        )
+    ]
+    assert [each.fastener[2] for each in sorted(verdicts, key=urgency)] == [3, 4, 1, 2, 0]
+
+
+def test_what_nobody_can_measure_lies_on_its_limit() -> None:
+    """Among the indeterminate ones it comes behind what may be outside and before what may be inside."""
+    unknown = made(taken(answer="indeterminate", found=None, beyond=None), fastener=("a", "b", 2))
+    inside, outside = (
+        made(taken(answer="indeterminate", beyond=share), fastener=("a", "b", number))
+        for number, share in ((1, Fraction(-1, 1000)), (3, Fraction(1, 1000)))
+    )
+    assert unknown.beyond == 0
+    assert sorted([inside, unknown, outside], key=urgency) == [outside, unknown, inside]
 
 
 def test_the_order_is_what_flies_and_how_far_out() -> None:
@@ -130,6 +213,7 @@ def test_numbers_stay_and_late_ones_follow() -> None:
     assert {each.fastener[2]: each.number for each in numbered(items, order)} == {3: 1, 1: 2, 2: 3, 4: 4}
     late = [made(taken(2, known=AT + 900), fastener=("a", "b", 2)), *items[2:]]
     assert {each.fastener[2]: each.number for each in numbered(late, [])} == {3: 1, 4: 2, 2: 3}
+    assert {each.number for each in items} == {0}  # none has one before
 
 
 def test_a_decision_stands_for_what_was_known() -> None:
@@ -141,6 +225,7 @@ def test_a_decision_stands_for_what_was_known() -> None:
     assert decided(made(elsewhere), disposition(11, known=AT + 20)).decided
     assert not decided(made(taken(10)), disposition(11, "notified")).decided
     assert not decided(made(taken(10)), None).decided
+    assert not stands(taken(10).reading, AT + 10, None)
 
 
 def test_the_counts_add_up() -> None:

@@ -16,7 +16,7 @@ from torquelog.rules import recall_readings
 from torquelog.rules.recall_readings import Own, Readings
 from torquelog.rules.recall_verdict import Judged
 
-RANKS: Final = {"outside": 0, "indeterminate": 1, "within": 2}
+WORST_FIRST: Final = ("outside", "indeterminate", "within")
 
 
 class Taken(NamedTuple):
@@ -202,8 +202,8 @@ def item(found: Found) -> Item:
 def urgency(each: Item) -> tuple[object, ...]:
     """The order in which people should look: what concerns, what flies, how far out; then by name."""
     return (
-        not each.concerns, not each.where.flying, RANKS[each.verdict], -each.beyond, each.where.registration,
-        each.where.position, each.fastener,
+        not each.concerns, not each.where.flying, WORST_FIRST.index(each.verdict), -each.beyond,
+        each.where.registration, each.where.position, each.fastener,
     )  # fmt: skip
 
 
