@@ -30,6 +30,7 @@ def curve(*pairs: tuple[str, str], state: str = "as-found", percent: str = "0") 
 
 
 EXACT = curve(("20", "20"), ("200", "200"), state="as-left")
+EXACT_FOUND = curve(("20", "20"), ("200", "200"))
 
 
 def question(reading: str, limits: Limits = LIMITS, **more: object) -> Question:
@@ -101,6 +102,22 @@ def test_a_certificate_in_another_unit_may_be_a_rounding_short() -> None:
     assert judge(Basis(found, EXACT, found_unit="lbf·ft"), asked).answer == "indeterminate"
 
 
+def test_a_certificate_of_an_unknown_unit_is_not_stretched() -> None:
+    """Of 100 N·m one that ends at 99.94 says nothing where nobody told its unit, as found or as left."""
+    short = curve(("20", "20"), ("99.94", "99.94"))
+    left = curve(("20", "20"), ("99.94", "99.94"), state="as-left")
+    found = judge(Basis(short, left), question("100 N·m"))
+    assert (found.answer, found.reasons, found.left) == ("indeterminate", ("above-the-points",), None)
+    told = judge(Basis(short, left, found_unit="lbf·ft", left_unit="lbf·ft"), question("100 N·m"))
+    assert (told.answer, told.left) == ("within", Fraction("99.94"))  # its end
+
+
+def test_a_wrench_that_nobody_left_in_a_known_state_has_no_torque_as_left() -> None:
+    """What was found of it still decides."""
+    found = judge(Basis(EXACT_FOUND, Indeterminate("no-result-as-left")), question("100 N·m"))
+    assert (found.answer, found.found, found.left) == ("within", Fraction(100), None)
+
+
 def test_where_the_wrench_is_not_in_doubt_its_certificate_as_left_decides() -> None:
     """So a lot or an adapter can be judged before the wrench is calibrated again."""
     found = judge(Basis(Indeterminate("no-result-as-found"), EXACT, by="as-left"), question("100 N·m"))
@@ -123,6 +140,38 @@ def test_a_doubt_leaves_it_open_and_a_fault_puts_it_outside() -> None:
     fault = judge(basis, question("100 N·m", fault="run-on-outside"))
     assert (doubt.answer, doubt.reasons[-1], doubt.probability) == ("indeterminate", "run-on-unknown", None)
     assert (fault.answer, fault.reasons[-1]) == ("outside", "run-on-outside")
+
+
+def test_where_the_limits_are_in_doubt_no_probability_is_told() -> None:
+    """98 N·m known to 1 % lies within 95 to 105 almost surely; of limits that nobody knows it says nothing."""
+    basis = Basis(curve(("20", "20"), ("100", "98"), percent="1"), EXACT)
+    sure = judge(basis, question("100 N·m")).probability
+    assert sure is not None
+    assert sure > 0.99
+    assert judge(basis, question("100 N·m", doubt="run-on-unknown")).probability is None
+
+
+@pytest.mark.parametrize(
+    ("torque", "low", "high", "share"),
+    [
+        (90, 95, 105, Fraction(5, 95)),
+        (95, 95, 105, Fraction(0)),
+        (97, 95, 105, Fraction(-2, 95)),
+        (103, 95, 105, Fraction(-2, 105)),
+        (105, 95, 105, Fraction(0)),
+        (110, 95, 105, Fraction(5, 105)),
+        (90, 95, None, Fraction(5, 95)),
+        (110, None, 105, Fraction(5, 105)),
+        (110, 0, 105, Fraction(5, 105)),  # of nothing there is no share
+        (110, None, None, None),
+    ],
+)
+def test_how_far_beyond_is_a_share_of_the_nearer_limit(
+    torque: int, low: int | None, high: int | None, share: Fraction | None
+) -> None:
+    """5 N·m below 95 is a nineteenth, 5 N·m above 105 a twenty-first; an open limit, or one of 0, gives none."""
+    ends = [None if end is None else Fraction(end) for end in (low, high)]
+    assert beyond(Fraction(torque), Limits(*ends)) == share
 
 
 def test_an_open_limit_is_never_exceeded() -> None:
