@@ -39,8 +39,6 @@ def entry_time(now: Moment, head: Head | None, gap_hours: int, *, clock_ok: bool
             why="Nothing was recorded.",
             hint="Set the clock right. If that entry bears a time of the future: torquelog clock release --why …",
         )
-    if behind > 0:
-        return head.recorded
     if -behind > gap_hours * HOUR and not clock_ok:
         raise TorquelogError(
             "clock-ahead",
@@ -48,4 +46,4 @@ def entry_time(now: Moment, head: Head | None, gap_hours: int, *, clock_ok: bool
             why=f"That is more than {gap_hours} hours. Nothing was recorded.",
             hint="Look at the clock. If it is right, add --clock-ok.",
         )
-    return now
+    return max(now, head.recorded)
