@@ -107,6 +107,9 @@ def test_one_and_several_of_a_thing_are_the_same() -> None:
     assert bounds.covers("ski", ski, ski.groups[0])
     gas = card_from(card_content("BUILD", "B", {**WHEEL, "name": "gas"}))
     assert not bounds.covers("ga", gas, gas.groups[0])
+    boss = card_from(card_content("BUILD", "B", {**WHEEL, "name": "boss"}))
+    assert bounds.covers("boss", boss, boss.groups[0])
+    assert not bounds.covers("bos", boss, boss.groups[0])
 
 
 def test_work_that_stays_with_the_aircraft_is_that_of_the_cards_kind() -> None:
@@ -123,6 +126,9 @@ def test_work_that_stays_with_the_aircraft_is_that_of_the_cards_kind() -> None:
     bolts, nut = of_brakes.groups
     assert bounds.covers("brakes", of_brakes, nut)
     assert not bounds.covers("brakes", of_brakes, bolts)
+    assert bounds.covers("brakes", of_brakes, bolts._replace(on="")), (
+        "the card does not say what carries them"
+    )
 
 
 def test_a_names_words_stand_one_behind_the_other() -> None:

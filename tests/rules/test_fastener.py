@@ -37,8 +37,8 @@ def reading(what: str = "within", number: int = 1, **more: object) -> Event:
 
 
 def after(*events: Event, **policy: object) -> State:
-    """What the events leave, seen from J-1."""
-    return state(events, JOB, **policy)  # type: ignore[arg-type] # what the test hands on
+    """What the events leave, seen from J-1; what is above its limits is replaced, unless told otherwise."""
+    return state(events, JOB, **{"above": "replace", **policy})  # type: ignore[arg-type] # what the test hands on
 
 
 class TestReadings:
@@ -209,7 +209,7 @@ class TestActs:
     def test_a_fold_goes_on_from_where_another_ended(self) -> None:
         """The events in two parts leave what they leave in one."""
         first, second = reading(), reading(number=2, slot=TWO)
-        assert state((second,), JOB, start=after(first)) == after(first, second)
+        assert after(second, start=after(first)) == after(first, second)
 
 
 class TestDispositions:
@@ -315,6 +315,7 @@ class TestDone:
         assert counts_as(after(reading(job=OTHER)), JOB, PASSES, FIRST, loosened=False, asked=None) == tight
         both = after(reading(), reading(number=2, slot=TWO))
         assert counts_as(both, JOB, PASSES, FIRST, loosened=False, asked=None) == tight
+        assert counts_as(both, JOB, PASSES, LAST, loosened=False, asked=None) == tight
         assert counts_as(after(reading()), JOB, PASSES, LAST, loosened=False, asked=None) == ("tighten", "")
         assert counts_as(NEW, JOB, PASSES, FIRST, loosened=False, asked=None) == ("tighten", "")
 
@@ -323,11 +324,21 @@ class TestDone:
         passed = after(reading(slot=TWO))
         assert passed_over(passed, JOB)
         assert not passed_over(passed, OTHER)
+        assert not passed_over(NEW, JOB)
         assert counts_as(passed, JOB, PASSES, FIRST, loosened=False, asked=None) == ("check", "loosen-first")
         three = (*PASSES, Slot("", 3, SPEC))
         both = after(reading(), reading(number=2, slot=TWO))
         assert not passed_over(both, JOB)
         assert counts_as(both, JOB, three, FIRST, loosened=False, asked=None) == ("check", "already-tight")
+
+    def test_a_step_is_no_pass_and_stands_before_none(self) -> None:
+        """After the last step comes the round over all of them, which counts as a pass; neither passes over the other."""
+        last = after(reading(slot=("final", 0)))
+        assert not passed_over(last, JOB)
+        steps = (Slot("final", 0, SPEC), Slot("", 1, SPEC, last_round=True))
+        assert counts_as(last, JOB, steps, steps[1], loosened=False, asked=None) == ("tighten", "")
+        over = after(reading(slot=("", 1)))
+        assert counts_as(over, JOB, steps, steps[0], loosened=False, asked=None) == ("tighten", "")
 
     def test_a_click_at_an_earlier_pass_leaves_the_later_torque(self) -> None:
         """Wherever it was recorded as a tightening: the later pass governs, locking and acceptance stand."""
@@ -347,6 +358,8 @@ class TestDone:
         more = (*steps, Slot("again", 0, SPEC))
         everything = State(done=frozenset({("seat", 0), ("final", 0), ("again", 0)}))
         assert next_slot(everything, more, loosened=False) == more[3]
+        marked = (*more, Slot("mark", 0, None))
+        assert next_slot(everything, marked, loosened=False) == more[3]
 
 
 def test_an_event_is_what_it_is_told_and_no_more() -> None:

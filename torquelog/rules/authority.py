@@ -148,8 +148,6 @@ def check_role(kind: str, signer: str, roles: frozenset[str], *, others_entry: b
 
 
 def _level_counts(claim: Claim, asked: Signing) -> bool:
-    if claim.kind == "station":
-        return claim.level == "own"
     if asked.level == "passphrase":
         return claim.level in ("passphrase", "own")
     return claim.level == asked.level

@@ -96,4 +96,4 @@ def _one(word: str) -> str:
 
 def _within(name: Words, part: Words) -> bool:
     """Whether a name's words stand in a part of a bound, one behind the other."""
-    return bool(name) and any(part[at : at + len(name)] == name for at in range(len(part) - len(name) + 1))
+    return bool(name) and any(part[at : at + len(name)] == name for at in range(len(part)))

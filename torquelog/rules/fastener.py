@@ -99,7 +99,7 @@ NEW: Final = State()
 
 
 def state(
-    events: Iterable[Event], job: str, *, above: str = "replace", continues: bool = False,
+    events: Iterable[Event], job: str, *, above: str, continues: bool = False,
     locking: Collection[str] = (), start: State = NEW,
 ) -> State:  # fmt: skip
     """Fold the events of one fastener.
@@ -243,13 +243,12 @@ def stands_beyond(now: State, job: str, slot: tuple[str, int]) -> bool:
     """Whether the torque of a later pass of that job stands already: a click at an earlier one shows nothing."""
     if now.governing is None or now.governing.job != job:
         return False
-    step, number = now.governing.slot
-    return not step and not slot[0] and slot[1] < number
+    return not slot[0] and slot[1] < now.governing.slot[1]
 
 
 def passed_over(now: State, job: str) -> bool:
     """Whether a later pass stands while an earlier one of the job is open, which loosening alone can mend."""
-    if now.governing is None or now.governing.job != job or now.governing.slot[0]:
+    if now.governing is None or now.governing.job != job:
         return False
     return any(("", number) not in now.done for number in range(1, now.governing.slot[1]))
 
