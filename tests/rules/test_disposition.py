@@ -35,6 +35,8 @@ CURED = made(taken(**OUT), again=GOOD, undone="loosened")
         (CURED, "accepted", {}, ""),
         (BELOW, "re-tightened", {}, "not-re-tightened"),
         (CURED, "re-tightened", {}, ""),
+        (CURED._replace(again=GOOD._replace(good_now=False)), "re-tightened", {}, "not-re-tightened"),
+        (CURED._replace(again=GOOD._replace(good_then=False)), "re-tightened", {}, "not-re-tightened"),
         (CURED, "re-tightened", {"reading": GOOD.entry}, ""),
         (CURED, "re-tightened", {"reading": "QHR-000001"}, "not-re-tightened"),
         (ABOVE, "re-tightened", {}, "over-torque"),

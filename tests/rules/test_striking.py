@@ -47,6 +47,13 @@ def test_what_is_answered_instead_stays(entry: Struck, why: str) -> None:
     assert caught.value.message == f"QHR-000007 cannot be struck. {why}"
 
 
+def test_of_what_nothing_is_said_nothing_speaks_against_striking() -> None:
+    """An entry has no outcome, no result that failed, nothing that rests on it, and no strike, unless it is told."""
+    bare = Struck("QHR-000007", "step", strikable=True)
+    assert bare == ("QHR-000007", "step", True, "", False, (), "")
+    check_strike(bare)
+
+
 def test_what_is_struck_is_struck_once() -> None:
     """Said before anything else."""
     with pytest.raises(TorquelogError) as caught:

@@ -19,8 +19,8 @@ MEANINGS: Final = {
 }
 
 
-MOST: Final = 9999
-"""No recall has more items than this."""
+DIGITS: Final = 4
+"""No recall has more items than so many digits can count."""
 
 
 def chosen(text: str) -> list[int]:
@@ -43,7 +43,7 @@ def chosen(text: str) -> list[int]:
 
 
 def _is_number(text: str) -> bool:
-    return text.isascii() and text.isdigit() and len(text) < 5 and 1 <= int(text) <= MOST
+    return text.isascii() and text.isdigit() and len(text) <= DIGITS and int(text) > 0
 
 
 def known(decision: str) -> str:
@@ -113,7 +113,7 @@ def _check_again(items: Sequence[Item], reading: str) -> None:
     without = [
         each
         for each in items
-        if not each.retightened or (reading and each.again and each.again.entry != reading)
+        if each.again is None or not each.again.good or (reading and each.again.entry != reading)
     ]
     if without:
         raise TorquelogError(
@@ -127,9 +127,7 @@ def _check_again(items: Sequence[Item], reading: str) -> None:
 def _listed(items: Sequence[Item]) -> str:
     words = [f"{each.number} ({_name(each)})" for each in items[:3]]
     more = len(items) - len(words)
-    return f"item{'s' if more or len(words) > 1 else ''} {', '.join(words)}" + (
-        f" and {more} more" if more else ""
-    )
+    return f"item{'s' if len(items) > 1 else ''} {', '.join(words)}" + (f" and {more} more" if more else "")
 
 
 def _name(each: Item) -> str:

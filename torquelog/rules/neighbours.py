@@ -21,7 +21,6 @@ def beside(item: int, count: int, reach: int) -> tuple[int, ...]:
     for step in range(1, min(reach, count - 1) + 1):
         found[(item - 1 - step) % count + 1] = None
         found[(item - 1 + step) % count + 1] = None
-    found.pop(item, None)
     return tuple(found)
 
 
@@ -42,7 +41,7 @@ def to_look_at(
     found: dict[int, list[int]] = {}
     for failed, event in _failures(events, job):
         for item in beside(failed, count, reach):
-            if not any(_answers(each) and each[:4] > event[:4] for each in events.get(item, ())):
+            if not any(_answers(each) and _entry(each) > _entry(event) for each in events.get(item, ())):
                 found.setdefault(item, []).append(failed)
     return {item: tuple(dict.fromkeys(causes)) for item, causes in sorted(found.items())}
 
@@ -54,6 +53,10 @@ def _failures(events: Mapping[int, Sequence[Event]], job: str) -> Iterable[tuple
         for each in history
         if each.kind == "act" and each.what == "found" and each.job == job
     ]
+
+
+def _entry(event: Event) -> tuple[int, int, str, int]:
+    return event.at, event.recorded, event.station, event.number
 
 
 def _answers(event: Event) -> bool:
