@@ -32,7 +32,7 @@ def test_what_is_known_to_be_no_change_still_stands_in_the_code() -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("floor", ["torque", "ledger"])
+@pytest.mark.parametrize("floor", ["torque", "ledger", "rules"])
 def test_a_share_of_the_changes_of_a_floor_is_found(
     floor: str, tmp_path: Path, record_property: Callable[[str, object], None]
 ) -> None:
