@@ -81,6 +81,18 @@ def test_a_recall_of_many_readings_is_judged_as_one_of_few(
     assert (len(few._verdicts), len(many._verdicts)) == (3, 1)
 
 
+def test_an_open_end_is_not_taken_for_the_other_one(story: Story) -> None:
+    """At least 95 N·m and at most 95 N·m are two questions, also one after the other."""
+    story.bench({**WHEEL, "torque": "min 95 N·m"})
+    story.take("tie-bolt:1", "100 N·m")
+    scope = Scope("", "", "", "", 0, story.clock.moment)
+    (least,) = readings(story, scope)
+    most = least._replace(low=None, high=least.low)
+    judge = Judge(story.book.connection, scope)
+    sides = [judge.judged(each, frozenset(), {}).side for each in (least, most)]
+    assert sides == ["within", "above"]
+
+
 def test_how_far_a_recall_is_is_told_of_all_its_readings(story: Story, scope: Scope) -> None:
     """So many are there in the end."""
     connection, told = story.book.connection, []

@@ -21,7 +21,7 @@ def quoted(pattern: str, *modules: str) -> set[str]:
 
 def test_every_reason_has_its_words() -> None:
     """Those of error curves, of verdicts, and of the recall itself."""
-    said = quoted(r'Indeterminate\("([a-z-]+)"', "torque/curve.py", "book/recall_judging.py")
+    said = quoted(r'Indeterminate\("([a-z-]+)"', "torque/curve.py", "book/recall_curves.py")
     said |= quoted(
         r'"((?:uncertainty|between|over-torque|run-on)-[a-z-]+)"', "torque/verdict.py", "rules/recall_item.py"
     )

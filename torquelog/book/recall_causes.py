@@ -1,7 +1,7 @@
 """Pending recalls: what calls for one by itself and has got neither a recall nor an answer yet."""
 
 import sqlite3
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from fractions import Fraction
 from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
@@ -10,7 +10,7 @@ from torquelog import clock
 from torquelog.clock import Moment, day_end, local_date
 from torquelog.errors import TorquelogError
 from torquelog.facts import calibrations, custody, recall_causes, recalls, stations, tested, tools
-from torquelog.facts.calibrations import Calibration
+from torquelog.facts.calibrations import Calibration, Point
 from torquelog.facts.conditions import FAILED_CHECK
 from torquelog.facts.recall_causes import Event, Withdrawn
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
@@ -122,9 +122,12 @@ class Facts:
     def calibrations(self, tool: str) -> tuple[Calibration, ...]:
         """The certificates of a tool with their results, in the order of their days."""
         if tool not in self._calibrations:
-            found = calibrations.calibrations(self._connection, tool, self._as_of)
-            self._calibrations[tool] = recall_window.in_order(found)
+            self._calibrations[tool] = self.read(tool)
         return self._calibrations[tool]
+
+    def read(self, tool: str) -> tuple[Calibration, ...]:
+        """The same, for those who ask about more tools than can be held."""
+        return recall_window.in_order(calibrations.calibrations(self._connection, tool, self._as_of))
 
     def tool(self, number: str) -> Tool | None:
         """The tool, as registered."""
@@ -298,13 +301,18 @@ class Facts:
 
 
 def outside(found: Calibration, accuracy: Fraction) -> list[Pair]:
-    """The results as found that are outside the accuracy, by the certificate's decision rule.
+    """The results as found that are outside the accuracy, by the certificate's decision rule (`failing`)."""
+    return failing(found.points, accuracy, found.decision)
+
+
+def failing(points: Iterable[Point], accuracy: Fraction, decision: str) -> list[Pair]:
+    """The results as found that are outside the accuracy, by a decision rule.
 
     Where that rule asks for an uncertainty that a result does not have, simple acceptance decides it.
     """
-    pairs = [pair for pair in calibrations.pairs(found.points) if pair.state in recall_window.FOUND]
+    pairs = [pair for pair in calibrations.pairs(points) if pair.state in recall_window.FOUND]
     deciding: conformity.Rule = next(
-        (each for each in conformity.RULES if each == found.decision), "simple-acceptance"
+        (each for each in conformity.RULES if each == decision), "simple-acceptance"
     )
     return [pair for pair in pairs if _fails(pair, accuracy, deciding)]
 

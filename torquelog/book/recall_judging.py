@@ -8,21 +8,21 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
-from torquelog.book.recall_causes import Facts, measure_of, outside
+from torquelog.book.recall_causes import Facts, measure_of
+from torquelog.book.recall_curves import Curves, Span
 from torquelog.book.standing import group_of
-from torquelog.clock import day_start
-from torquelog.facts.calibrations import Calibration, pairs
+from torquelog.facts import jobs
+from torquelog.facts.calibrations import Calibration
 from torquelog.facts.card_form import Group
 from torquelog.facts.readings import Reading
 from torquelog.facts.rows import LATEST, AsOf
 from torquelog.facts.tools import Tool
 from torquelog.ledger.form import parse_entry, parse_reference
 from torquelog.ledger.store import entry_at
-from torquelog.rules import demand, recall_window
-from torquelog.rules.recall_verdict import Basis, Judged, Question, corrected, judge
-from torquelog.rules.recall_window import Term
+from torquelog.rules import demand
+from torquelog.rules.recall_verdict import Basis, Judged, Question, judge
 from torquelog.torque.adapter import cosine
-from torquelog.torque.curve import Applied, Curve, Indeterminate, actual, error_curve
+from torquelog.torque.curve import Applied, Curve, actual
 from torquelog.torque.limits import Limits
 from torquelog.torque.units import Torque
 
@@ -58,13 +58,13 @@ class Judge:
         self._connection = connection
         self._scope = scope
         self._facts = Facts(connection, as_of)
-        self._terms: dict[str, tuple[Term, ...]] = {}
-        self._tools: dict[str, Tool | None] = {}
-        self._curves: dict[tuple[str, str, str], Curve | Indeterminate] = {}
-        self._groups: dict[tuple[str, str], Group | None] = {}
+        self._digests: dict[str, str | None] = {}
+        self._groups: dict[tuple[str | None, str], Group | None] = {}
         self._above: dict[tuple[str, str, str, int], Fraction | None] = {}
         self._verdicts: dict[tuple[object, ...], Judged] = {}
         self._rests_on = self._certificate(scope.calibration)
+        tester = scope.name if scope.subject == "tester" else ""
+        self._curves = Curves(connection, self._facts, tester, self._rests_on)
 
     def judged(self, reading: Reading, roles: frozenset[str], beside: Mapping[str, list[str]]) -> Judged:
         """What a reading really did.
@@ -74,12 +74,12 @@ class Judge:
             roles: in which roles the recalled tool stands in it.
             beside: the adapters in it by role, where the recall goes by an adapter.
         """
-        term = self._term(reading.wrench, reading.at)
+        term = self._curves.span(reading.wrench, reading.at)
         special = roles & {"adapter", *RUN_ON}
-        # Fractions are slow to hash; their terms are not.
+        # Fractions are slow to hash and to add; their terms are not slow to hash.
         key = (
             reading.wrench, term.ends, reading.direction, reading.indicated, *_terms_of(reading.gain),
-            *_terms_of(reading.low), *_terms_of(reading.high), *_terms_of(self._highest(reading)),
+            *_terms_of(reading.low), *_terms_of(reading.high), *_terms_of(self._above_own(reading)),
             (reading.station, reading.number) if special else (),
         )  # fmt: skip
         if key not in self._verdicts:
@@ -95,70 +95,25 @@ class Judge:
 
     def _make_room(self) -> None:
         """Forget what was found before it becomes too much to hold; it is found again where it is needed."""
-        for known in (self._verdicts, self._groups, self._above):
+        for known in (self._verdicts, self._digests, self._groups, self._above):
             if len(known) > MOST:
                 known.clear()
 
-    def _term(self, tool: str, at: int) -> Term:
-        if tool not in self._terms:
-            self._terms[tool] = recall_window.terms(self._facts.calibrations(tool), self._facts.zone)
-        return recall_window.term_at(self._terms[tool], at)
-
-    def _tool(self, number: str) -> Tool | None:
-        if number not in self._tools:
-            self._tools[number] = self._facts.tool(number)
-        return self._tools[number]
-
-    def _basis(self, reading: Reading, term: Term) -> Basis:
-        tool = self._tool(reading.wrench)
+    def _basis(self, reading: Reading, term: Span) -> Basis:
+        tool = self._curves.tool(reading.wrench)
         scales = tool.scales if tool else ()
         scale = next((each for each in scales if each.unit == reading.indicated.unit), None)
-        found = self._curve(term.found, reading.direction, "as-found")
+        found = self._curves.curve(term.found, reading.direction, "as-found")
         return Basis(
-            found=found, left=self._curve(term.left, reading.direction, "as-left"),
+            found=found, left=self._curves.curve(term.left, reading.direction, "as-left"),
             by="as-found" if self._in_doubt(reading.wrench) or isinstance(found, Curve) else "as-left",
-            found_unit=_unit(term.found), left_unit=_unit(term.left),
+            found_unit=term.found.unit if term.found else "", left_unit=term.left.unit if term.left else "",
             graduation=scale.graduation.newton_metres if scale and scale.graduation else None,
             accuracy=tool.accuracy if tool else None,
         )  # fmt: skip
 
     def _in_doubt(self, wrench: str) -> bool:
         return (self._scope.subject, self._scope.name) == ("wrench", wrench)
-
-    def _curve(self, found: Calibration | None, direction: str, state: str) -> Curve | Indeterminate:
-        if found is None:
-            return Indeterminate(f"no-result-{state}")
-        if found.withdrawn is not None:
-            return Indeterminate("certificate-withdrawn")
-        key = (found.reference, direction, state)
-        if key not in self._curves:
-            self._curves[key] = self._built(found, direction, state)
-        return self._curves[key]
-
-    def _built(self, found: Calibration, direction: str, state: str) -> Curve | Indeterminate:
-        results = pairs(found.points)
-        tester = self._tester_curve(found, direction)
-        return error_curve(results if tester is None else corrected(results, tester), direction, state)
-
-    def _tester_curve(self, found: Calibration, direction: str) -> Curve | Indeterminate | None:
-        """How the tester that measured a certificate was found itself; nothing where it is in no doubt."""
-        if not found.tester:
-            return None
-        by: Calibration | None
-        if (self._scope.subject, self._scope.name) == ("tester", found.tester):
-            by = self._rests_on
-        else:
-            tool = self._tool(found.tester)
-            by = self._term(found.tester, day_start(found.on, self._facts.zone)).found
-            if tool is None or tool.accuracy is None or by is None or not outside(by, tool.accuracy):
-                return None
-        return Indeterminate("no-result-as-found") if by is None else self._tester(by, direction)
-
-    def _tester(self, by: Calibration, direction: str) -> Curve | Indeterminate:
-        key = (by.reference, direction, "as-found")
-        if key not in self._curves:
-            self._curves[key] = error_curve(pairs(by.points), direction, "as-found")
-        return self._curves[key]
 
     def _certificate(self, name: str) -> Calibration | None:
         if not name:
@@ -167,20 +122,25 @@ class Judge:
         return self._facts.certificate(self._scope.name, entry)
 
     def _group(self, reading: Reading) -> Group | None:
-        key = (reading.job, reading.group)
+        if reading.job not in self._digests:
+            self._digests[reading.job] = jobs.digest_of(self._connection, reading.job)
+        key = (self._digests[reading.job], reading.group)
         if key not in self._groups:
-            self._groups[key] = group_of(self._connection, *key)
+            self._groups[key] = group_of(self._connection, reading.job, reading.group)
         return self._groups[key]
+
+    def _above_own(self, reading: Reading) -> Fraction | None:
+        """How far the highest limit of any pass lies above that of a reading's, N·m; nothing where an end is open."""
+        key = (reading.job, reading.group, reading.step, reading.pass_)
+        if key not in self._above:
+            self._make_room()
+            self._above[key] = _above_own(self._group(reading), reading.step, reading.pass_)
+        return self._above[key]
 
     def _highest(self, reading: Reading) -> Fraction | None:
         """Above this the bolt may have yielded: the highest limit of any pass, with the run-on torque of this one."""
-        if reading.high is None:
-            return None
-        key = (reading.job, reading.group, reading.step, reading.pass_)
-        if key not in self._above:
-            self._above[key] = _above_own(self._group(reading), reading.step, reading.pass_)
-        above = self._above[key]
-        return None if above is None else reading.high + above
+        above = self._above_own(reading)
+        return None if above is None or reading.high is None else reading.high + above
 
     def _corrected(
         self, reading: Reading, asked: Question, roles: frozenset[str], beside: Mapping[str, list[str]]
@@ -195,7 +155,7 @@ class Judge:
 
     def _true_gain(self, wrench: str, reading: Reading, gain: Fraction, chain: list[str]) -> Fraction:
         """The gain with the recalled adapter as it was measured, instead of as it was taken."""
-        adapter, lever = self._tool(self._scope.name), self._tool(wrench)
+        adapter, lever = self._curves.tool(self._scope.name), self._curves.tool(wrench)
         true = self._measured()
         used = self._used(adapter, reading.at) if adapter else None
         if adapter is None or true is None or used is None:
@@ -207,7 +167,7 @@ class Judge:
             return gain
         multiplied = Fraction(1)
         for name in chain:
-            other = self._tool(name)
+            other = self._curves.tool(name)
             ratio = self._used(other, reading.at) if other and other.length is None else None
             multiplied *= ratio or 1
         along = cosine(adapter.angle or Fraction(0)) * count
@@ -231,10 +191,10 @@ class Judge:
         if not told or group is None:
             return asked
         torque = Torque(told["torque"]["value"], told["torque"]["unit"])
-        term = self._term(told["wrench"], reading.at)
-        found = self._curve(term.found, group.direction, "as-found")
+        term = self._curves.span(told["wrench"], reading.at)
+        found = self._curves.curve(term.found, group.direction, "as-found")
         if not (isinstance(found, Curve) or self._in_doubt(told["wrench"])):
-            found = self._curve(term.left, group.direction, "as-left")
+            found = self._curves.curve(term.left, group.direction, "as-left")
         applied = actual(found, torque.newton_metres)
         if not isinstance(applied, Applied):
             return asked._replace(doubt="run-on-unknown") if demand.needs_run_on(group) else asked
@@ -258,12 +218,9 @@ class Judge:
         return {**body["run_on"], "taken": body["judged"]["run_on"]["value"]}
 
 
-def _terms_of(number: Fraction | None) -> tuple[int, ...]:
-    return () if number is None else (number.numerator, number.denominator)
-
-
-def _unit(found: Calibration | None) -> str:
-    return found.points[0].indicated.unit if found and found.points else ""
+def _terms_of(number: Fraction | None) -> tuple[int, int]:
+    # As many for nothing as for a number, or an open end below would look like one above.
+    return (0, 0) if number is None else (number.numerator, number.denominator)
 
 
 def _counted(found: Calibration, at: int) -> bool:

@@ -313,8 +313,12 @@ def calibration(
 
 def with_points(connection: sqlite3.Connection, calibration: Calibration) -> Calibration:
     """The same certificate with its results."""
-    rows = connection.execute(_POINTS, (calibration.station, calibration.number))
-    return calibration._replace(points=tuple(_point(*row) for row in rows))
+    return calibration._replace(points=results(connection, calibration.station, calibration.number))
+
+
+def results(connection: sqlite3.Connection, station: str, number: int) -> tuple[Point, ...]:
+    """The results of a certificate by its entry."""
+    return tuple(_point(*row) for row in connection.execute(_POINTS, (station, number)))
 
 
 def pairs(points: Iterable[Point]) -> tuple[Pair, ...]:
