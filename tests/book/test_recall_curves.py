@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from tests.quality.recalled import GOOD, results
+from tests.rules.test_recall_window import term_at
 from tests.support.books import DAY
 from tests.support.story import WHEEL, Story
 from torquelog.book import recall_curves, recall_judging
@@ -114,7 +115,7 @@ def test_the_time_of_a_moment_is_the_one_that_the_rule_names(story: Story) -> No
         )
         ends = [term.ends for term in terms if term.ends is not None]
         for moment in {0, *ends, *(end - 1 for end in ends), *(end + DAY for end in ends)}:
-            term, span = recall_window.term_at(terms, moment), spans.at(moment)
+            term, span = term_at(terms, moment), spans.at(moment)
             assert span.ends == term.ends
             for one, other in ((span.left, term.left), (span.found, term.found)):
                 assert (one and (one.station, one.number)) == (other and (other.station, other.number))

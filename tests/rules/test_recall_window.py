@@ -1,5 +1,6 @@
 """From when until when a tool is in doubt, and which certificate speaks of a moment."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 import pytest
@@ -11,6 +12,7 @@ from torquelog.clock import Moment
 from torquelog.facts import tested
 from torquelog.facts.custody import ACTS, Move
 from torquelog.rules.recall_window import (
+    Term,
     Window,
     has_found,
     in_order,
@@ -18,7 +20,6 @@ from torquelog.rules.recall_window import (
     narrowed,
     out_of_use,
     since_good,
-    term_at,
     terms,
     without_found,
 )
@@ -28,6 +29,11 @@ from torquelog.torque.units import Length, Torque
 FIRST = certificate("2026-01-10", "2026-01-12T09:00", number=10)
 SECOND = certificate("2026-06-07", "2026-06-09T09:00", number=20, points=points("60 59", state="as-found"))
 THIRD = certificate("2026-12-01", None, recorded="2026-12-01T15:00", number=30)
+
+
+def term_at(of_tool: Sequence[Term], at: Moment) -> Term:
+    """The time that a moment belongs to: the first of them that has not ended then."""
+    return next(term for term in of_tool if term.ends is None or at < term.ends)
 
 
 def move(act: str, at: str) -> Move:

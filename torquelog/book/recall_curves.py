@@ -53,7 +53,7 @@ class Spans:
             Span(term.ends, _of(known, term.left), _of(known, term.found))
             for term in recall_window.terms(certificates, facts.zone)
         ]
-        # A time that ends before one before it is never reached, as in `recall_window.term_at`.
+        # A moment belongs to the first that has not ended then; one that ends before an earlier one is never reached.
         self._latest = list(accumulate((each.ends for each in self._spans if each.ends is not None), max))
 
     def at(self, moment: Moment) -> Span:

@@ -80,11 +80,6 @@ def terms(calibrations: Sequence[Calibration], zone: ZoneInfo) -> tuple[Term, ..
     return (*found, Term(None, before, None))
 
 
-def term_at(of_tool: Sequence[Term], at: Moment) -> Term:
-    """The time that a moment belongs to."""
-    return next(term for term in of_tool if term.ends is None or at < term.ends)
-
-
 def states(calibration: Calibration) -> frozenset[str]:
     """The states of a certificate's results."""
     return frozenset(point.state for point in calibration.points)
