@@ -12,7 +12,7 @@ from tests.importing.files import csv_of, json_of
 from torquelog.cli import importing
 from torquelog.cli.context import Context
 from torquelog.cli.progress import Progress
-from torquelog.importing import bringing
+from torquelog.importing import ways
 from torquelog.ledger import keys
 
 ROW = {
@@ -203,7 +203,7 @@ def test_ctrl_c_says_how_to_go_on(hangar: Hangar) -> None:
         f"import readings {laid('old.csv', csv_of([row(1), row(2, unit='lb'), row(3), row(4)]))} --keep-going"
     )
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(bringing.Ways, "__new__", _impatient(bringing.Ways.__new__, lambda: float(next(hold))))
+        patch.setattr(ways.Ways, "__new__", _impatient(ways.Ways.__new__, lambda: float(next(hold))))
         played = hangar.type(line)
     assert played.exit == 130
     assert played.out.startswith("Interrupted. 1 reading is on record, and nothing is half written.\n")
@@ -220,7 +220,7 @@ def _impatient(make: object, seconds: object) -> object:
             raise KeyboardInterrupt
 
     def changed(cls: object, *given: object, **named: object) -> object:
-        more = {**named, "seconds": seconds, "written": written, "pause": lambda _: None}
+        more = {**named, "seconds": seconds, "written": written, "pause": lambda _: None, "together": 1}
         return make(cls, *given, **more)  # type: ignore[operator]  # the tuple's own constructor
 
     return changed

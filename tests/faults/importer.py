@@ -13,10 +13,12 @@ from tests.importing.files import csv_of, pieces, reading
 from tests.support.books import HOUR, NOON
 from torquelog.book.opening import open_book
 from torquelog.clock import SetClock
-from torquelog.importing.bringing import HOLD, Ways, bring_in
+from torquelog.importing.bringing import bring_in
 from torquelog.importing.kinds import KINDS
 from torquelog.importing.setting import Setting
 from torquelog.importing.sheet import Sheet
+from torquelog.importing.turns import HOLD
+from torquelog.importing.ways import Ways
 
 ROWS = 150
 TOGETHER = 4
@@ -49,6 +51,7 @@ def main() -> None:
             Setting(book.zone, "TK"),
             seconds=lambda: next(looks) * HOLD / TOGETHER,
             pause=lambda _: None,
+            together=TOGETHER,
             written=lambda done, _: print(done, flush=True),
         )
         tally = bring_in(

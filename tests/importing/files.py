@@ -7,12 +7,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from tests.support.story import Story
-from torquelog.importing.bringing import Ways, bring_in
+from torquelog.importing.bringing import bring_in
 from torquelog.importing.kinds import KINDS
 from torquelog.importing.rejects import Rejects
 from torquelog.importing.setting import Setting
 from torquelog.importing.sheet import Row, Sheet
 from torquelog.importing.tally import Tally
+from torquelog.importing.ways import Ways
 
 Cells = Mapping[str, str]
 

@@ -10,7 +10,7 @@ from tests.support.story import Story
 from torquelog.book.opening import open_book
 from torquelog.errors import TorquelogError
 from torquelog.facts import calibrations, tools
-from torquelog.importing import bringing
+from torquelog.importing import turns
 from torquelog.importing.unit import Done
 
 
@@ -226,7 +226,7 @@ class Chopped:
         self.now = 0.0
 
     def __call__(self) -> float:
-        self.now += bringing.HOLD
+        self.now += turns.HOLD
         return self.now
 
 
@@ -242,7 +242,7 @@ def test_a_file_is_written_in_transactions_of_bounded_time(story: Story) -> None
         assert total == 3
 
     rows = csv_of([reading(1), reading(2, 1), reading(3, 2)])
-    assert bring(story, rows, seconds=Chopped(), written=written).outcomes == {"within": 3}
+    assert bring(story, rows, seconds=Chopped(), together=1, written=written).outcomes == {"within": 3}
     assert seen == [(1, 1), (2, 2), (3, 3)]
 
 
@@ -261,7 +261,7 @@ def test_ctrl_c_leaves_whole_rows_and_the_same_again_goes_on(story: Story, count
     """What is counted is on record; nothing is half written."""
     story.bench()
     rows = csv_of([reading(1), reading(2, 1), reading(3, 2)])
-    tally = bring(story, rows, seconds=Chopped(), written=interrupt_after(count))
+    tally = bring(story, rows, seconds=Chopped(), together=1, written=interrupt_after(count))
     assert tally.interrupted
     assert tally.outcomes == {"within": count}
     assert tally.left == 3 - count
@@ -297,7 +297,7 @@ def test_a_row_that_came_out_otherwise_is_told(story: Story) -> None:
     story.bench()
     rows = csv_of([reading(1), reading(2, 1)])
     drop = meanwhile(story, lambda: story.report("W-0417", "dropped", at="2026-11-25 08:00"))
-    tally = bring(story, rows, seconds=Chopped(), written=drop)
+    tally = bring(story, rows, seconds=Chopped(), together=1, written=drop)
     assert tally.outcomes == {"within": 1, "refused": 1}
     assert [(each.line, each.judged, each.written) for each in tally.changed] == [(3, "within", "refused")]
 
@@ -311,7 +311,9 @@ def test_a_row_that_cannot_be_written_any_more_stops_the_file(story: Story) -> N
     """Its job was closed meanwhile: what was written stays, the line is told, and nothing after it is written."""
     story.bench()
     rows = csv_of([reading(1), reading(2, 1), reading(3, 2)])
-    tally = bring(story, rows, seconds=Chopped(), written=meanwhile(story, lambda: close_job(story)))
+    tally = bring(
+        story, rows, seconds=Chopped(), together=1, written=meanwhile(story, lambda: close_job(story))
+    )
     assert tally.stopped is not None
     assert (tally.stopped.line, tally.stopped.wrong.error.code) == (3, "job-closed")
     assert (tally.outcomes, tally.left) == ({"within": 1}, 2)
@@ -322,7 +324,12 @@ def test_a_row_that_cannot_be_written_any_more_is_rejected_when_keeping_going(st
     story.bench()
     rejects = io.StringIO()
     rows = csv_of([reading(1), reading(2, 1), reading(3, 2)])
-    ways = {"seconds": Chopped(), "written": meanwhile(story, lambda: close_job(story)), "keep_going": True}
+    ways = {
+        "seconds": Chopped(),
+        "together": 1,
+        "written": meanwhile(story, lambda: close_job(story)),
+        "keep_going": True,
+    }
     tally = bring(story, rows, rejects=rejects, **ways)
     assert (tally.outcomes, tally.rejected, tally.changes) == ({"within": 1}, 2, 2)
     assert len(rejects.getvalue().splitlines()) == 3

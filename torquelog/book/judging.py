@@ -14,7 +14,7 @@ from torquelog.book.at_group import at_group
 from torquelog.book.fasteners import fastener_state
 from torquelog.book.reading_remarks import Place, of_reading
 from torquelog.book.recent import Recent
-from torquelog.book.taken_with import Judging, revived, taken_with
+from torquelog.book.taken_with import NOT_REVIVED, Judging, revived, taken_with
 from torquelog.book.used_tools import Moments, ToolJudged
 from torquelog.clock import Moment
 from torquelog.facts.card_form import Card, Group
@@ -51,6 +51,8 @@ class Judged(NamedTuple):
         remarks: beside the outcome.
         awaits: a ground holds now that did not hold at the claimed time.
         before: the fastener's state before this reading.
+        until: up to which time of the entry, not including it, the reading is judged the same, unless something else
+            is recorded.
     """
 
     job: Job
@@ -76,6 +78,7 @@ class Judged(NamedTuple):
     remarks: tuple[Remark, ...]
     awaits: bool
     before: fastener.State
+    until: Moment
 
 
 def judge(
@@ -107,17 +110,18 @@ def judge(
     )
     by = Judging(recent, station, zone, Moments(at, now))
     found = taken_with(by, asked, where, slot, before)
-    awaits = at < now and not found.grounds and revived(by, asked, group, found.tools)
+    again = revived(by, asked, group, found.tools) if at < now and not found.grounds else NOT_REVIVED
     beside = of_reading(
         recent, Place(where, asked.item, slot, before), by.when, act_remark, asked.wrench,
-        loosened=asked.loosened, awaits=awaits, worn=found.worn,
+        loosened=asked.loosened, awaits=again.any, worn=found.worn,
     )  # fmt: skip
     return Judged(
         job=job, card=where.card, group=group, item=asked.item, owner=where.owner, slot=slot, act=act, at=at,
         rule_set=where.rule_set, tools=found.tools, gain=found.gain, run_on=found.run_on, limits=found.limits,
         applied=found.applied, specified=slot.spec.text if slot.spec else "", unit=slot.spec.unit if slot.spec else "N·m",
         outcome=found.outcome, beyond=found.beyond, worn=found.worn and not found.grounds,
-        grounds=found.grounds, remarks=_once((*found.remarks, *beside)), awaits=awaits, before=before,
+        grounds=found.grounds, remarks=_once((*found.remarks, *beside)), awaits=again.any, before=before,
+        until=_until(asked, now, at + where.late, again.until),
     )  # fmt: skip
 
 
@@ -125,6 +129,13 @@ def _slot(group: Group, asked: Asked, before: fastener.State, slots: tuple[deman
     if asked.step is not None or asked.pass_ is not None:
         return demand.find_slot(group, asked.step, asked.pass_)
     return fastener.next_slot(before, slots, loosened=asked.loosened)
+
+
+def _until(asked: Asked, now: Moment, late: Moment, revived_until: Moment) -> Moment:
+    """Up to when a reading is judged the same: what was done now never is, what was done before until it is late."""
+    if asked.performed_at is None:
+        return now
+    return revived_until if now > late else min(revived_until, late + 1)
 
 
 def _once(remarks: tuple[Remark, ...]) -> tuple[Remark, ...]:

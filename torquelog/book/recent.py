@@ -15,7 +15,7 @@ must not look at what a reading writes: readings, uses of tools, lots, entries. 
 
 import sqlite3
 from collections.abc import Callable
-from typing import Any, Final, TypeVar
+from typing import Any, Final, NamedTuple, TypeVar
 
 from torquelog.book.left_behind import LeftBehind
 from torquelog.facts.kinds import Body
@@ -28,6 +28,24 @@ MOST: Final = 4096
 """How many answers are kept at most; then all of them are asked for anew."""
 
 CLOSED: Final = -1
+
+
+class Stamp(NamedTuple):
+    """What changes whenever something is written to a record.
+
+    Attributes:
+        version: changes when another connection has written.
+        changes: the rows that this connection has written.
+    """
+
+    version: int
+    changes: int
+
+
+def stamp_of(connection: sqlite3.Connection) -> Stamp:
+    """As it is now; inside a write transaction it can change by this connection only."""
+    (version,) = connection.execute("PRAGMA data_version").fetchone()
+    return Stamp(version, connection.total_changes)
 
 
 class Recent:
@@ -46,13 +64,12 @@ class Recent:
         self._answers: dict[Any, Any] = {}
         self._groups: dict[tuple[str, str], LeftBehind] = {}
         self._changes = CLOSED
-        self._stamp: tuple[int, int] | None = None
+        self._stamp: Stamp | None = None
 
     def begin(self) -> None:
         """A write transaction has begun: go on with the kept answers where they still hold, else without."""
-        (version,) = self.connection.execute("PRAGMA data_version").fetchone()
-        self._changes = self.connection.total_changes
-        stamp = (version, self._changes)
+        stamp = stamp_of(self.connection)
+        self._changes = stamp.changes
         if stamp != self._stamp or len(self._answers) + len(self._groups) > MOST:
             self._answers.clear()
             self._groups.clear()
@@ -62,7 +79,7 @@ class Recent:
     def end(self, head: Any) -> None:
         """The transaction was committed; `head` is the newest entry now, in the caller's own form."""
         if self.holds and self._stamp is not None:
-            self._stamp = (self._stamp[0], self._changes)
+            self._stamp = self._stamp._replace(changes=self._changes)
             self.head = head
         else:
             self.forget()

@@ -1,14 +1,16 @@
 """What a reading is taken with: its tools judged, its limits, and on which side of them it lies."""
 
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
 
 from torquelog.book.asked import Asked
 from torquelog.book.at_group import AtGroup
 from torquelog.book.recent import Recent
 from torquelog.book.used_tools import Bench, Moments, Span, ToolJudged, chain, through
+from torquelog.clock import Moment
 from torquelog.facts.card_form import Group
+from torquelog.facts.rows import END_OF_TIME
 from torquelog.kept import kept
 from torquelog.rules import demand
 from torquelog.rules.fastener import State
@@ -112,7 +114,18 @@ def bench_of(by: Judging, asked: Asked) -> Bench:
     return Bench(by.recent, by.station, by.zone, asked.performed_by, asked.job, by.when)
 
 
-def revived(by: Judging, asked: Asked, group: Group, used: tuple[ToolJudged, ...]) -> bool:
+class Revived(NamedTuple):
+    """Whether a ground holds at the time of the entry, and up to which time, not including it, this stays so."""
+
+    any: bool
+    until: Moment
+
+
+NOT_REVIVED: Final = Revived(False, END_OF_TIME)
+"""Where it is not asked: nothing lies between the work and the entry, or a ground held at the work already."""
+
+
+def revived(by: Judging, asked: Asked, group: Group, used: tuple[ToolJudged, ...]) -> Revived:
     """Whether a ground holds now that did not hold at the claimed time, for any of the tools."""
     bench = bench_of(by, asked)
     run_on = asked.run_on.torque if asked.run_on else None
@@ -120,8 +133,8 @@ def revived(by: Judging, asked: Asked, group: Group, used: tuple[ToolJudged, ...
         indicated = {"wrench": asked.reading, "run-on-wrench": run_on}.get(each.role)
         direction = group.direction if indicated else ""
         if bench.grounds_now(each, indicated, direction):
-            return True
-    return False
+            return Revived(True, bench.now_until)
+    return Revived(False, bench.now_until)
 
 
 def _worn(group: Group, run_on: Fraction | None) -> bool:

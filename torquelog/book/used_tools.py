@@ -54,10 +54,17 @@ ALWAYS: Final = Span(0, END_OF_TIME)
 
 
 class _Kept(NamedTuple):
-    """A judgement, and the times of use for which it is the same."""
+    """A judgement of a tool.
+
+    Attributes:
+        holds: the times of use for which it is the same; where it counts uses, as long as there are no more of them.
+        judged: the judgement.
+        counts: whether it counts uses, or facts are still to begin.
+    """
 
     holds: Span
     judged: ToolJudged
+    counts: bool = False
 
 
 class Moments(NamedTuple):
@@ -72,6 +79,7 @@ class Bench:
 
     Attributes:
         holds: the times of use for which everything that was judged here would be judged the same.
+        now_until: up to which time of the entry, not including it, `grounds_now` would answer the same.
     """
 
     def __init__(
@@ -91,6 +99,7 @@ class Bench:
         self._when = when
         self._used: dict[str, int] = {}
         self.holds = ALWAYS
+        self.now_until = END_OF_TIME
 
     def tool(self, name: str, sort: str) -> Tool:
         """The wrench or adapter of that number; raises `tool-unknown`."""
@@ -124,7 +133,9 @@ class Bench:
         # Used twice in one reading (for the run-on torque as well), a tool takes two of its cycles.
         earlier = self._used.get(tool.tool, 0)
         self._used[tool.tool] = earlier + 1
-        return self._judged(tool, role, use, earlier)
+        kept = self._judged(tool, role, use, earlier)
+        self.holds = self.holds.within(NEVER if kept.counts else kept.holds)
+        return kept.judged
 
     def run_on_before(self, before: State) -> Fraction | None:
         """The run-on torque, N·m, that the torque standing on a fastener was counted above; None without one.
@@ -140,15 +151,17 @@ class Bench:
     def grounds_now(self, each: ToolJudged, indicated: Torque | None, direction: str) -> set[str]:
         """The grounds that hold against a tool at the time of the entry, by code."""
         use = Use(at=self._when.now, now=self._when.now, indicated=indicated, direction=direction)
-        return {ground.code for ground in self._judged(each.tool, each.role, use).fitness.grounds}
+        kept = self._judged(each.tool, each.role, use)
+        self.now_until = min(self.now_until, kept.holds.until)
+        return {ground.code for ground in kept.judged.fitness.grounds}
 
-    def _judged(self, tool: Tool, role: str, use: Use, earlier: int = 0) -> ToolJudged:
+    def _judged(self, tool: Tool, role: str, use: Use, earlier: int = 0) -> _Kept:
         """The judgement; the same use soon after is judged the same, unless cycles are counted or facts have changed."""
         known, settled = settled_case(self._recent, self._station, self._zone, tool, use.at)
         if not settled or known.tool.cycles:
             judged = fitness.judge(known._replace(uses=known.uses + earlier) if earlier else known, use)
-            self.holds = NEVER
-            return ToolJudged(tool, role, judged)
+            until = fitness.until_when(known, use, judged) if settled else use.at
+            return _Kept(Span(use.at, until), ToolJudged(tool, role, judged), counts=True)
         for_job = use.job if known.whereabouts.job else ""
         width = use.width and (use.width.numerator, use.width.denominator)
         key = (_Kept, tool.tool, role, use.indicated, use.direction, use.person, for_job, width)
@@ -157,8 +170,7 @@ class Bench:
             found = ToolJudged(tool, role, fitness.judge(known, use))
             kept = _Kept(Span(use.at, fitness.until_when(known, use, found.fitness)), found)
             self._recent.keep(kept, *key)
-        self.holds = self.holds.within(kept.holds)
-        return kept.judged
+        return kept
 
     def adapters(self, names: Sequence[str], role: str) -> tuple[ToolJudged, ...]:
         """Adapters in line, from the wrench outwards, each judged."""

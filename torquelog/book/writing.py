@@ -47,6 +47,13 @@ class Appended(NamedTuple):
     body: Mapping[str, Any]
 
 
+class Tip(NamedTuple):
+    """The end of the chain, as the next entry needs it: number and time of the head, and the digest of its text."""
+
+    head: Head
+    digest: str
+
+
 class Writing:
     """The right to write, for the length of one transaction.
 
@@ -54,6 +61,7 @@ class Writing:
         connection: for reading facts as they stand now.
         station: this file's own station code.
         recent: what was found before and still holds.
+        tip: the end of the chain; nothing before its first entry.
     """
 
     def __init__(self, book: Book, connection: sqlite3.Connection) -> None:
@@ -62,13 +70,13 @@ class Writing:
         self.recent = book.recent
         self._book = book
         self._gap_hours: int | None = None
-        self._tip: _Tip | None = self.recent.head or _tip(connection, book.station)
+        self.tip: Tip | None = self.recent.head or _tip(connection, book.station)
 
     def time(self, *, release: bool = False) -> Moment:
         """The time that the next entry bears; raises `clock-behind` or `clock-ahead`."""
         if self._gap_hours is None:
-            self._gap_hours = self.recent.ask(_gap_hours, self.station)
-        head = self._tip.head if self._tip else None
+            self._gap_hours = self.recent.ask(gap_hours, self.station)
+        head = self.tip.head if self.tip else None
         return entry_time(
             self._book.clock.now(), head, self._gap_hours, clock_ok=self._book.clock_ok, release=release
         )
@@ -97,7 +105,7 @@ class Writing:
         registry.check(kind, body)
         authorise(self.connection, self.station, kind, signer.person, signer.key, recorded, body, self.recent)
         unchanged = kind == "reading" and self.recent.holds
-        number = self._tip.head.number + 1 if self._tip else 1
+        number = self.tip.head.number + 1 if self.tip else 1
         mark = Mark(self.station, number, recorded, recorded, signer.person, signer.key)
         self._write(signer, kind, body, id or os.urandom(16).hex(), mark)
         if unchanged:
@@ -107,7 +115,7 @@ class Writing:
     def _write(self, signer: Signer, kind: str, body: Mapping[str, Any], entry_id: str, mark: Mark) -> None:
         entry = Entry(
             body=dict(body), id=entry_id, key=mark.key, kind=kind, number=mark.number,
-            previous=self._tip.digest if self._tip else FIRST_PREVIOUS, recorded_at=utc_text(mark.recorded),
+            previous=self.tip.digest if self.tip else FIRST_PREVIOUS, recorded_at=utc_text(mark.recorded),
             signer=mark.signer, station=mark.station, version=VERSION,
         )  # fmt: skip
         text = entry_text(entry)
@@ -115,7 +123,7 @@ class Writing:
         signature = signer.sign(digest_message(own_digest))
         store.insert_entry(self.connection, text, mark.station, mark.number, entry_id, signature)
         registry.add_rows(self.connection, kind, mark, body)
-        self._tip = _Tip(Head(mark.number, mark.recorded), own_digest)
+        self.tip = Tip(Head(mark.number, mark.recorded), own_digest)
 
     def repeated(self, entry_id: str | None) -> Entry | None:
         """The entry of this chain that bears an id already, if any."""
@@ -126,24 +134,17 @@ class Writing:
 
     def committed(self) -> None:
         """What was appended is on record."""
-        self.recent.end(self._tip)
+        self.recent.end(self.tip)
 
 
-def _gap_hours(connection: sqlite3.Connection, station: str) -> int:
+def gap_hours(connection: sqlite3.Connection, station: str) -> int:
     """After how many hours without an entry somebody has to vouch for the clock."""
     return stations.rules(connection, station).whole("gap-hours")
 
 
-class _Tip(NamedTuple):
-    """The end of the chain, as the next entry needs it: number and time of the head, and the digest of its text."""
-
-    head: Head
-    digest: str
-
-
-def _tip(connection: sqlite3.Connection, station: str) -> _Tip | None:
+def _tip(connection: sqlite3.Connection, station: str) -> Tip | None:
     stored = store.head(connection, station)
-    return _Tip(_head_of(stored.text), digest(stored.text)) if stored else None
+    return Tip(_head_of(stored.text), digest(stored.text)) if stored else None
 
 
 def _head_of(text: str) -> Head:
@@ -154,10 +155,13 @@ def _head_of(text: str) -> Head:
 def clock_doubt(book: Book) -> TorquelogError | None:
     """The doubt to put to a person before anything is written after a long gap, or nothing."""
     head = store.head(book.connection, book.station)
-    gap_hours = _gap_hours(book.connection, book.station)
     try:
         entry_time(
-            book.clock.now(), _head_of(head.text) if head else None, gap_hours, clock_ok=False, release=False
+            book.clock.now(),
+            _head_of(head.text) if head else None,
+            gap_hours(book.connection, book.station),
+            clock_ok=False,
+            release=False,
         )
     except TorquelogError as doubt:
         return doubt if doubt.code == "clock-ahead" else None

@@ -102,11 +102,11 @@ def assemblies(context: Context, /, **given: Any) -> Answer:
 def bring_in(context: Context, name: str, given: dict[str, Any]) -> Answer:
     """Bring in a file of one kind."""
     from torquelog.cli.imported import answer_of, line_teller, no_teller
-    from torquelog.importing.bringing import Ways
     from torquelog.importing.bringing import bring_in as act
     from torquelog.importing.kinds import KINDS
     from torquelog.importing.setting import Setting
     from torquelog.importing.sheet import Sheet
+    from torquelog.importing.ways import Ways
     from torquelog.ledger.text import gate_text
 
     context.json = context.json or given["lines"]

@@ -163,11 +163,12 @@ def fastener_of(body: Body) -> tuple[str, int]:
     return group, int(item)
 
 
-_ADD_READING: Final = insert_text(
-    "reading", "job", "owner", "grp", "item", "step", "pass", "act", "wrench", "value", "unit", "gain", "low",
-    "high", "outcome", "loosened", "over", "worn", "awaits", "performed_by", "signer", "specified", "direction",
-    "certificate", "calibration",
+OWN: Final = (
+    "job", "owner", "grp", "item", "step", "pass", "act", "wrench", "value", "unit", "gain", "low", "high", "outcome",
+    "loosened", "over", "worn", "awaits", "performed_by", "signer", "specified", "direction", "certificate",
+    "calibration",
 )  # fmt: skip
+_ADD_READING: Final = insert_text("reading", *OWN)
 
 
 def _reading_rows(connection: sqlite3.Connection, mark: Mark, body: Body) -> None:

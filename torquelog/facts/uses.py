@@ -65,7 +65,10 @@ class ToolUse(NamedTuple):
     uses: int
 
 
-_ADD_USE: Final = insert_text("tool_use", "part", "tool", "role", "uses", "day")
+OWN: Final = ("part", "tool", "role", "uses", "day")
+"""The columns of a use behind those of every fact."""
+
+_ADD_USE: Final = insert_text("tool_use", *OWN)
 ADD_TO_TALLY: Final = (
     "INSERT INTO cycle_tally (tool, day, uses) SELECT ?, ?, CASE WHEN EXISTS "
     "(SELECT 1 FROM strike WHERE target_station = ? AND target_number = ?) THEN 0 ELSE ? END WHERE true "

@@ -5,10 +5,12 @@ from typing import Final
 
 from torquelog.importing import readings, tools
 from torquelog.importing.unit import Kind
+from torquelog.work.foreseeing import foresee
 
 KINDS: Final[Mapping[str, Kind]] = {
     "readings": Kind(
-        "readings", "reading", None, readings.read, readings.act, readings.column_of, repeats=True
+        "readings", "reading", None, readings.read, readings.act, readings.column_of, repeats=True,
+        foresee=foresee,
     ),
     "wrenches": Kind("wrenches", "tool", None, tools.read_wrench, tools.register_wrench, tools.column_of),
     "calibrations": Kind(

@@ -1,38 +1,54 @@
-"""What was read, kept aside in a nameless file between the judging and the writing, so that both see the same rows."""
+"""What was judged, kept aside in a nameless file between the judging and the writing, so that both see the same rows."""
 
 import json
 import tempfile
 from collections.abc import Iterator
 from types import TracebackType
+from typing import NamedTuple
 
-from torquelog.importing.setting import Setting
-from torquelog.importing.sheet import Raw, Sheet
-from torquelog.importing.unit import Kind, Unit
-from torquelog.importing.units import unit_again
+from torquelog.book.rehearsal import Foreseen
+from torquelog.importing.sheet import Content, Raw
+from torquelog.importing.unit import Unit
+
+
+class Kept(NamedTuple):
+    """A unit that was judged and is not written yet.
+
+    Attributes:
+        id: of its entry.
+        rows: as they stand in the file.
+        outcome: as it was judged.
+        foreseen: its entry as it was rehearsed, where it may be written so.
+    """
+
+    id: str
+    rows: tuple[Raw, ...]
+    outcome: str
+    foreseen: Foreseen | None
 
 
 class Spool:
-    """Units in order, written once and read again."""
+    """Units in order, written once and read again; each in two lines, the second the body that was foreseen."""
 
     def __init__(self) -> None:
         self._file = tempfile.TemporaryFile("w+", encoding="utf-8", newline="\n")  # noqa: SIM115  closed at the end
+        self._write = json.JSONEncoder(check_circular=False, separators=(",", ":")).encode
 
-    def add(self, unit: Unit) -> None:
+    def add(self, unit: Unit, outcome: str, foreseen: Foreseen | None) -> None:
         """Keep a unit."""
-        rows = [(row.raw.line, row.raw.content) for row in unit.rows]
-        self._file.write(json.dumps((unit.id, rows)))
-        self._file.write("\n")
+        rows = [row.raw for row in unit.rows]
+        number, until, body = (foreseen.number, foreseen.until, foreseen.body) if foreseen else (0, 0, "")
+        self._file.write(f"{self._write((unit.id, rows, outcome, number, until))}\n{body}\n")
 
-    def units(self, kind: Kind, sheet: Sheet, setting: Setting) -> Iterator[Unit]:
-        """Every unit that was kept, read again."""
+    def kept(self) -> Iterator[Kept]:
+        """Every unit that was kept, read as it is asked for."""
         self._file.seek(0)
-        for line in self._file:
-            unit_id, rows = json.loads(line)
-            read = tuple(
-                sheet.row(Raw(number, content if isinstance(content, str) else tuple(content)))
-                for number, content in rows
-            )
-            yield unit_again(kind, read, unit_id, setting)
+        lines = iter(self._file)
+        for line in lines:
+            unit_id, rows, outcome, number, until = json.loads(line)
+            body = next(lines)[:-1]
+            foreseen = Foreseen(number, unit_id, body, until) if body else None
+            yield Kept(unit_id, tuple(Raw(place, _content(each)) for place, each in rows), outcome, foreseen)
 
     def __enter__(self) -> "Spool":
         return self
@@ -41,3 +57,7 @@ class Spool:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self._file.close()
+
+
+def _content(kept: str | list[str]) -> Content:
+    return kept if isinstance(kept, str) else tuple(kept)

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any, Final, NamedTuple
 
 from torquelog.book.opening import Book
+from torquelog.book.rehearsal import Foreseen, Rehearsal
 from torquelog.book.signer import Signer
 from torquelog.book.writing import Writing
 from torquelog.errors import TorquelogError
@@ -64,6 +65,8 @@ class Kind(NamedTuple):
         act: puts an item on record, under an id.
         column_of: the column that an error of the act is about.
         repeats: whether the same row twice means that it happened twice.
+        foresee: rehearses an item under an id; gives the entry as it would be, and its outcome. Nothing where an item
+            is more than one entry, or is judged again in any case.
     """
 
     name: str
@@ -73,3 +76,4 @@ class Kind(NamedTuple):
     act: Callable[[Writing, Book, Signer, Setting, Any, str], Done]
     column_of: Callable[[TorquelogError, dict[str, str]], str]
     repeats: bool = False
+    foresee: Callable[[Rehearsal, Book, Signer, Any, str], tuple[Foreseen, str]] | None = None

@@ -113,12 +113,37 @@ def entry_text(entry: Entry) -> str:
     Raises:
         TorquelogError: entry-form where a member has another form.
     """
+    return entry_text_around(body_text(entry.body), entry)
+
+
+def entry_text_around(body: str, entry: Entry) -> str:
+    """The same where the canonical text of the body is at hand; the body in `entry` is not looked at."""
     _check_members(entry)
     return (
-        f'{{"body":{_body_text(entry.body)},"id":"{entry.id}","key":{entry.key},"kind":"{entry.kind}",'
+        f'{{"body":{body},"id":"{entry.id}","key":{entry.key},"kind":"{entry.kind}",'
         f'"number":{entry.number},"previous":"{entry.previous}","recorded_at":"{entry.recorded_at}",'
         f'"signer":"{entry.signer}","station":"{entry.station}","version":{entry.version}}}'
     )
+
+
+def body_text(body: object) -> str:
+    """The canonical text of a body; raises entry-form where it can have none."""
+    if type(body) is not dict:
+        raise entry_form("its body is no object")
+    cells = []
+    for name, begun in _layout(tuple(body)):
+        value = body[name]
+        if type(value) is str:
+            cells.append(begun + quoted(value))
+        elif type(value) is Fixed:
+            cells.append(begun + value.text)
+        else:
+            cells.append(begun + write(value, DEEPEST - 1, integers=name == "kdf"))
+    text = f"{{{','.join(cells)}}}"
+    demand_characters(text)
+    if len(text) * 4 > BODY_BYTES and len(text.encode()) > BODY_BYTES:
+        raise entry_form(f"its body is larger than {BODY_BYTES // 1024} KiB")
+    return text
 
 
 def parse_entry(text: str) -> Entry:
@@ -187,25 +212,6 @@ def is_utc(text: object) -> bool:
 
 
 _MEMBERS: Final = frozenset(Entry._fields)
-
-
-def _body_text(body: object) -> str:
-    if type(body) is not dict:
-        raise entry_form("its body is no object")
-    cells = []
-    for name, begun in _layout(tuple(body)):
-        value = body[name]
-        if type(value) is str:
-            cells.append(begun + quoted(value))
-        elif type(value) is Fixed:
-            cells.append(begun + value.text)
-        else:
-            cells.append(begun + write(value, DEEPEST - 1, integers=name == "kdf"))
-    text = f"{{{','.join(cells)}}}"
-    demand_characters(text)
-    if len(text) * 4 > BODY_BYTES and len(text.encode()) > BODY_BYTES:
-        raise entry_form(f"its body is larger than {BODY_BYTES // 1024} KiB")
-    return text
 
 
 def _layout(names: tuple[Any, ...]) -> Layout:

@@ -4,7 +4,7 @@ Ids and signatures are hex outside and bytes inside the file, where each byte co
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple
 
 
@@ -31,6 +31,9 @@ class Head(NamedTuple):
     text: str
 
 
+_ADD_ENTRY: Final = "INSERT INTO entry (station, number, id, text, signature) VALUES (?, ?, ?, ?, ?)"
+
+
 def insert_entry(
     connection: sqlite3.Connection, text: str, station: str, number: int, id: str, signature: str
 ) -> None:
@@ -47,10 +50,22 @@ def insert_entry(
     Raises:
         sqlite3.IntegrityError: a guard stands against it; what comes before must have looked.
     """
-    connection.execute(
-        "INSERT INTO entry (station, number, id, text, signature) VALUES (?, ?, ?, ?, ?)",
-        (station, number, bytes.fromhex(id), text, bytes.fromhex(signature)),
-    )
+    connection.execute(_ADD_ENTRY, (station, number, bytes.fromhex(id), text, bytes.fromhex(signature)))
+
+
+class Fresh(NamedTuple):
+    """An entry to be added: its chain and number, its id and signature as bytes, and its canonical text."""
+
+    station: str
+    number: int
+    id: bytes
+    text: str
+    signature: bytes
+
+
+def insert_entries(connection: sqlite3.Connection, entries: Iterable[Fresh]) -> None:
+    """Add entries, one after the other, as `insert_entry` does."""
+    connection.executemany(_ADD_ENTRY, entries)
 
 
 def head(connection: sqlite3.Connection, station: str) -> Head | None:

@@ -142,15 +142,31 @@ def record_in(
     if earlier is not None:
         return _first_answer(w.connection, earlier, asked)
     now = w.time()
-    judged = judge(w.connection, w.station, book.zone, asked, now, w.recent)
-    judged = _with_performer(judged, signer, asked)
-    if judged.awaits and not asked.why:
-        raise _why_missing(judged)
-    body = _body(book, asked, judged, corrects)
+    judged, body = judged_body(w, book, signer, asked, now, corrects)
     appended = w.append(signer, "reading", body, id=entry_id, at=now)
     wrench = judged.tools[0].fitness.calibration
     left = left_by(wrench.points, judged.group.direction, asked.reading) if wrench else None
     return _just_recorded(appended, asked, judged, left)
+
+
+def judged_body(
+    w: Writing, book: Book, signer: Signer, asked: Asked, now: Moment, corrects: str | None
+) -> tuple[Judged, dict[str, Any]]:
+    """The judgement of a reading, and the body of its entry.
+
+    Args:
+        w: the right to write; book: the record.
+        signer: who signs.
+        asked: the reading; corrects: the struck entry that it replaces.
+        now: the time of the entry.
+
+    Raises:
+        TorquelogError: what `record` raises.
+    """
+    judged = _with_performer(judge(w.connection, w.station, book.zone, asked, now, w.recent), signer, asked)
+    if judged.awaits and not asked.why:
+        raise _why_missing(judged)
+    return judged, _body(book, asked, judged, corrects)
 
 
 def _just_recorded(appended: Appended, asked: Asked, judged: Judged, left: Fraction | None) -> Recorded:
