@@ -4,6 +4,7 @@ Two invented stations end in the same way, one after five times as much work as 
 are collected; their plans must not walk through a large table, and the steps that SQLite takes must hardly grow.
 """
 
+import gc
 import os
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
@@ -21,7 +22,6 @@ from torquelog.book.opening import Book, open_book
 from torquelog.book.recall_doubts import scope_of
 from torquelog.book.recall_items import Gathered, how_many, readings_of
 from torquelog.book.recall_judging import Scope
-from torquelog.book.recall_life import Life
 from torquelog.book.signer import Signer
 from torquelog.cli.run import run
 from torquelog.clock import SystemClock, local_date
@@ -34,7 +34,9 @@ from torquelog.quality.recall import open_recall
 from torquelog.quality.recall_scope import Asked
 from torquelog.quality.recall_view import Locations
 from torquelog.quality.trace import trace
+from torquelog.rules import recall_readings
 from torquelog.rules.recall_item import Taken
+from torquelog.rules.recall_readings import Readings
 from torquelog.torque.number import display
 from torquelog.torque.units import Torque
 from torquelog.work.signing import unlock
@@ -189,13 +191,14 @@ def test_a_recall_by_time_looks_at_no_other_time(stations, name) -> None:
         assert not [text for text in told if scanned(book.connection, text)]
 
 
-def test_a_recall_by_person_holds_the_readings_of_one_group(
+def test_a_recall_by_person_holds_the_readings_of_one_fastener(
     stations, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """It reads on only when the fasteners of a group are judged, however many readings it names in all."""
+    """It reads on when a fastener's readings are put together, and holds one of each then; however many it names."""
     _, long = stations
-    read = judged = 0
-    source, life = recall_items.readings_of, Gathered._life
+    read = judged = fasteners = 0
+    held: list[int] = []
+    source, kept = recall_items.readings_of, recall_readings.kept
 
     def watched(*given: object) -> Iterator[Traced]:
         nonlocal read
@@ -203,19 +206,22 @@ def test_a_recall_by_person_holds_the_readings_of_one_group(
             read += 1
             yield each
 
-    def counted(self: Gathered, owner: str, group: str, taken: Sequence[Taken]) -> Life:
-        nonlocal judged
-        judged += len(taken)
+    def counted(seen: Sequence[Taken], governing: Taken) -> Readings:
+        nonlocal judged, fasteners
+        judged, fasteners = judged + len(seen), fasteners + 1
         assert read <= judged + 1
-        return life(self, owner, group, taken)
+        if judged > READINGS and not held:
+            held.append(sum(type(each) is Taken for each in gc.get_objects()) - len(seen) - fasteners)
+        return kept(seen, governing)
 
     monkeypatch.setattr(recall_items, "readings_of", watched)
-    monkeypatch.setattr(Gathered, "_life", counted)
+    monkeypatch.setattr(recall_readings, "kept", counted)
     with open_book(long.path, "read", SystemClock()) as book:
         scope = Scope("person", "AA", "", "", 0, book.clock.now())
         items = Gathered(book.connection, scope).items(Locations(book.connection))
         assert how_many(book.connection, scope) == read == judged
     assert sum(each.readings.total for each in items) == read > READINGS
+    assert held[0] < 10
 
 
 def test_a_sign_in_looks_at_as_much_of_a_long_record(stations, monkeypatch: pytest.MonkeyPatch) -> None:

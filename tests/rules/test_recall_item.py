@@ -23,6 +23,7 @@ from torquelog.rules.recall_item import (
     stands,
     urgency,
 )
+from torquelog.rules.recall_readings import kept
 from torquelog.rules.recall_verdict import Judged
 from torquelog.torque.limits import Limits
 from torquelog.torque.units import Torque
@@ -57,9 +58,10 @@ def taken(number: int = 10, **facts: Any) -> Taken:
 
 def made(*readings: Taken, where: Where = FLYING, **facts: Any) -> Item:
     """An item of these readings."""
+    last = governing(readings)
     found = Found(
-        fastener=facts.pop("fastener", ("assembly EX-1 WH-1", "tie-bolt", 1)), readings=readings, undone="",
-        replaced=None, again=None, where=where,
+        fastener=facts.pop("fastener", ("assembly EX-1 WH-1", "tie-bolt", 1)), governing=last,
+        readings=kept(readings, last), undone="", replaced=None, again=None, where=where,
     )  # fmt: skip
     return item(found._replace(**facts))
 

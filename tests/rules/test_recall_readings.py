@@ -52,12 +52,35 @@ def test_every_reading_is_named_and_counted_once(readings: list[Taken]) -> None:
     assert found.directions_missing == {("W-1", "cw") for each in readings if each.judged.reasons}
 
 
-def test_a_million_names_take_eight_bytes_each() -> None:
+def test_a_million_names_take_four_bytes_each() -> None:
     """However many readings a fastener has, beside their numbers little is kept."""
     found = kept([taken(number) for number in range(1, 1001)], taken(1000))
-    ((station, numbers),) = found.runs
-    assert (station, len(numbers)) == ("QHR", 8 * 1000)
+    (run,) = found.runs
+    assert (run.station, len(run.numbers)) == ("QHR", 4 * 1000)
     assert len(found.own) == 1
+
+
+@pytest.mark.parametrize(("largest", "width"), [(2**32 - 1, 4), (2**32, 8), (2**53, 8)])
+def test_a_number_that_four_bytes_do_not_hold_takes_eight(largest: int, width: int) -> None:
+    """And those beside it."""
+    (run,) = kept([taken(7, at=AT), taken(largest, at=AT)], taken(7)).runs
+    assert len(run.numbers) == 2 * width
+    assert list(kept([taken(7), taken(largest, at=AT)], taken(7)).entries()) == [("QHR", 7), ("QHR", largest)]
+
+
+def test_of_torques_too_high_the_last_of_each_sort_is_kept() -> None:
+    """That of a check as well; one of a struck entry or a refusal only where there is nothing else."""
+    first, second, check = (
+        taken(1, over="certain"),
+        taken(2, over="certain"),
+        taken(3, act="check", over="possible"),
+    )
+    struck, refused = taken(4, struck=True, over="certain"), taken(5, outcome="refused", over="possible")
+    assert kept([first, second, check, struck, refused], second).over == (
+        ("certain", AT + 2), ("possible", AT + 3),
+    )  # fmt: skip
+    assert kept([struck, refused], refused).over == (("possible", AT + 5),)
+    assert kept([taken(6)], taken(6)).over == ()
 
 
 def test_the_names_come_back_as_they_were_given() -> None:

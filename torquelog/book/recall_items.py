@@ -1,7 +1,7 @@
 """The items of a recall, gathered: which readings it names, what became of their fasteners, what was decided."""
 
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from heapq import merge
 from itertools import groupby
 
@@ -14,11 +14,12 @@ from torquelog.counted import Progress, counted
 from torquelog.facts import recall_causes, recalls, strikes, uses
 from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.recalls import Disposition, Recall
-from torquelog.facts.rows import LATEST, AsOf
+from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
 from torquelog.facts.tracing import Tightening, Traced, traced
 from torquelog.facts.tracing import how_many as counted_by
-from torquelog.rules import recall_item
+from torquelog.rules import recall_item, recall_readings
 from torquelog.rules.recall_item import Again, Found, Item, Taken, Where
+from torquelog.rules.recall_readings import Readings
 
 Locate = Callable[[str], Where]
 """Where the fasteners of an owner are."""
@@ -95,12 +96,7 @@ class Gathered:
         for (owner, group), readings in groupby(every, key=lambda each: _fastener(each)[:2]):
             if owner not in places:
                 places = {owner: locate(owner)}
-            taken = list(readings)
-            life = self._life(owner, group, taken)
-            found += [
-                recall_item.item(self._found(fastener, list(of_one), life, places[owner]))
-                for fastener, of_one in groupby(taken, key=_fastener)
-            ]
+            found += self._of_group(owner, group, readings, places[owner])
         return sorted(found, key=recall_item.urgency)
 
     def _taken(self) -> Iterator[Taken]:
@@ -121,18 +117,28 @@ class Gathered:
             judged = judge.judged(each.reading, in_roles, beside)
             yield Taken(each.reading, each.struck, each.known, in_roles, judged)
 
-    def _life(self, owner: str, group_id: str, taken: Sequence[Taken]) -> Life:
-        return Life(
-            self._connection, owner, group_id, {each.reading.job for each in taken},
-            min(each.reading.at for each in taken), self._as_of,
-        )  # fmt: skip
+    def _of_group(self, owner: str, group: str, readings: Iterable[Taken], where: Where) -> Iterator[Item]:
+        """The items of a group; of its readings those of one fastener are held at a time."""
+        in_jobs: set[str] = set()
+        since = END_OF_TIME
+        kept: list[tuple[Fastener, Taken, Readings]] = []
+        for fastener, of_one in groupby(readings, key=_fastener):
+            taken = list(of_one)
+            in_jobs.update(each.reading.job for each in taken)
+            since = min(since, taken[0].reading.at)
+            last = recall_item.governing(taken)
+            kept.append((fastener, last, recall_readings.kept(taken, last)))
+        life = Life(self._connection, owner, group, in_jobs, since, self._as_of)
+        return (recall_item.item(self._found(*each, life, where)) for each in kept)
 
-    def _found(self, fastener: Fastener, readings: Sequence[Taken], life: Life, where: Where) -> Found:
-        last = recall_item.governing(readings).reading
+    def _found(
+        self, fastener: Fastener, governing: Taken, readings: Readings, life: Life, where: Where
+    ) -> Found:
+        last = governing.reading
         undone = life.undone(last)
         later = life.tightened_after(last)
         return Found(
-            fastener, tuple(readings), undone, life.replaced_after(last),
+            fastener, governing, readings, undone, life.replaced_after(last),
             self.again(later, loosened=bool(undone)) if later else None, where,
         )  # fmt: skip
 

@@ -97,7 +97,8 @@ class Found(NamedTuple):
 
     Attributes:
         fastener: owner, group and number.
-        readings: every reading of the recall on it, oldest first.
+        governing: of its readings the one that is judged.
+        readings: what is kept of all of them.
         undone: `loosened` or `apart` where what the governing reading did was undone since, else "".
         replaced: when its hardware was replaced since, or nothing.
         again: the last tightening since, or nothing.
@@ -105,7 +106,8 @@ class Found(NamedTuple):
     """
 
     fastener: Fastener
-    readings: tuple[Taken, ...]
+    governing: Taken
+    readings: Readings
     undone: str
     replaced: Moment | None
     again: Again | None
@@ -181,19 +183,14 @@ def governing(readings: Sequence[Taken]) -> Taken:
 
 def item(found: Found) -> Item:
     """Judge one fastener: by its governing reading, and by what an earlier one may have done to the bolt."""
-    last = governing(found.readings)
-    judged = last.judged
+    judged = found.governing.judged
     verdict, reasons = judged.answer, judged.reasons
-    counted = [each for each in found.readings if each.part in ("tightened", "checked")] or [last]
-    overs = {
-        each.judged.over for each in counted if found.replaced is None or each.reading.at > found.replaced
-    }
+    overs = {level for level, last in found.readings.over if found.replaced is None or last > found.replaced}
     over = next((level for level in ("certain", "possible") if level in overs), "")
     if over == "certain" and verdict != "outside":
         verdict, reasons = "outside", (*reasons, "over-torque-before")
     return Item(
-        number=0, fastener=found.fastener, readings=recall_readings.kept(found.readings, last), governing=last,
-        verdict=verdict,
+        number=0, fastener=found.fastener, readings=found.readings, governing=found.governing, verdict=verdict,
         reasons=reasons, over=over, state=found.undone or "tight", replaced=found.replaced, again=found.again,
         where=found.where,
     )  # fmt: skip

@@ -1,18 +1,21 @@
 """What is kept of a fastener's readings in a recall: enough to name, count and decide about them, not the readings.
 
-A recall of years of somebody's work names a million of them. A number takes eight bytes here.
+A recall of years of somebody's work names a million of them. A number takes four bytes here, a very large one eight.
 """
 
 from array import array
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
-from typing import NamedTuple, Protocol
+from typing import Final, NamedTuple, Protocol
 
 from torquelog.clock import Moment
 from torquelog.facts.readings import Reading
 from torquelog.facts.recalls import FINAL, Disposition
 from torquelog.rules.recall_verdict import Judged
+
+FOUR_BYTES: Final = 2**32
+"""Numbers below this take four bytes."""
 
 
 class Seen(Protocol):
@@ -43,31 +46,41 @@ class Own(NamedTuple):
     known: Moment
 
 
+class Run(NamedTuple):
+    """Entries of one station that follow each other: their numbers as an array of this type."""
+
+    station: str
+    type: str
+    numbers: bytes
+
+
 class Readings(NamedTuple):
     """The readings of one fastener.
 
     Attributes:
-        runs: their entries, oldest first: a station, and its numbers one after another, eight bytes each.
+        runs: their entries, oldest first.
         total: how many there are.
         parts: how many were tightened, checked, refused or struck, the governing one left out.
         first: the one that was known first: when, and its entry.
         own: what has to lie before a decision, of each station whose readings were known at once.
         late: when the last of those was known that came in later than they were recorded; nothing for none.
+        over: when the bolt last got more than the card allows (`certain`), or may have (`possible`), as far as it did.
         directions_missing: wrenches, each with a direction in which it was used and is not calibrated.
     """
 
-    runs: tuple[tuple[str, bytes], ...]
+    runs: tuple[Run, ...]
     total: int
     parts: tuple[tuple[str, int], ...]
     first: tuple[Moment, str, int]
     own: tuple[Own, ...]
     late: Moment | None
+    over: tuple[tuple[str, Moment], ...]
     directions_missing: frozenset[tuple[str, str]]
 
     def entries(self) -> Iterator[tuple[str, int]]:
         """Station and number of each, oldest first."""
-        for station, numbers in self.runs:
-            for number in array("Q", numbers):
+        for station, type_, numbers in self.runs:
+            for number in array(type_, numbers):
                 yield station, number
 
 
@@ -83,7 +96,7 @@ def kept(seen: Sequence[Seen], governing: Seen) -> Readings:
     return Readings(
         runs=tuple(_runs(each.reading for each in seen)), total=len(seen), parts=tuple(sorted(parts.items())),
         first=min((each.known, each.reading.station, each.reading.number) for each in seen),
-        own=tuple(_own(seen)), late=max(later, default=None),
+        own=tuple(_own(seen)), late=max(later, default=None), over=tuple(_over(seen, governing)),
         directions_missing=frozenset(
             (each.reading.wrench, each.reading.direction)
             for each in seen
@@ -92,9 +105,20 @@ def kept(seen: Sequence[Seen], governing: Seen) -> Readings:
     )  # fmt: skip
 
 
-def _runs(readings: Iterable[Reading]) -> Iterator[tuple[str, bytes]]:
+def _runs(readings: Iterable[Reading]) -> Iterator[Run]:
     for station, run in groupby(readings, key=lambda each: each.station):
-        yield station, array("Q", (each.number for each in run)).tobytes()
+        numbers = [each.number for each in run]
+        type_ = "I" if max(numbers) < FOUR_BYTES else "Q"
+        yield Run(station, type_, array(type_, numbers).tobytes())
+
+
+def _over(seen: Sequence[Seen], governing: Seen) -> Iterator[tuple[str, Moment]]:
+    """When the bolt last got too much, certainly or possibly: by what turned it, or by all there is."""
+    turned = [each for each in seen if each.part in ("tightened", "checked")] or [governing]
+    for level in ("certain", "possible"):
+        moments = [each.reading.at for each in turned if each.judged.over == level]
+        if moments:
+            yield level, max(moments)
 
 
 def _own(seen: Iterable[Seen]) -> Iterator[Own]:
