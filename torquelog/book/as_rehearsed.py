@@ -5,13 +5,11 @@ and the time has not reached the moment from which something could be judged oth
 same; so the entries take the bodies and the rows from there. Everything else is their own: the time when they are
 recorded, their place in the chain, their signature.
 
-Entries are made ready outside of the right to write, and signed by a thread of its own: a signature lets go of the
-interpreter. So others wait only while rows are written.
+Entries are made ready and signed outside of the right to write: others wait only while rows are written.
 """
 
 from collections import deque
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
 from typing import NamedTuple
 
 from torquelog.book.authorisation import authorise
@@ -23,9 +21,9 @@ from torquelog.book.writing import Tip, Writing, gap_hours, writing
 from torquelog.clock import Moment, utc_text
 from torquelog.errors import TorquelogError
 from torquelog.facts.carried import Numbers, carry
-from torquelog.ledger import store
 from torquelog.ledger.form import Entry, digest, entry_text_around
 from torquelog.ledger.keys import digest_message
+from torquelog.ledger.store import Fresh, insert_entries
 from torquelog.rules.timing import Head, entry_time
 
 
@@ -35,21 +33,18 @@ class _Ready(NamedTuple):
     Attributes:
         recorded: the time that they bear.
         first: the number of the first of them.
-        ids, texts: of each.
-        signatures: of each, on their way.
+        entries: each of them, signed.
         tip: the end of the chain with them.
     """
 
     recorded: Moment
     first: int
-    ids: list[bytes]
-    texts: list[str]
-    signatures: "Future[list[bytes]]"
+    entries: list[Fresh]
     tip: Tip
 
 
 class AsRehearsed:
-    """Readings on their way from a rehearsal onto the record; used in a `with` block, at whose end no thread is left."""
+    """Readings on their way from a rehearsal onto the record."""
 
     def __init__(self, book: Book, rehearsed: Rehearsal, signer: Signer) -> None:
         """Begin where the rehearsal began.
@@ -64,7 +59,6 @@ class AsRehearsed:
         self._gap_hours = gap_hours(rehearsed.connection, book.station)
         self._tip = rehearsed.began
         self._ready: deque[_Ready] = deque()
-        self._pool = ThreadPoolExecutor(1)
 
     def add(self, foreseen: Sequence[Foreseen]) -> bool:
         """Make the next entries ready to be written; False where one of them would be judged otherwise by now.
@@ -78,27 +72,25 @@ class AsRehearsed:
         if any(recorded >= each.until or each.number != number
                for number, each in enumerate(foreseen, self._tip.head.number + 1)):  # fmt: skip
             return False
-        texts, digests, last = [], [], self._tip.digest
-        for each in foreseen:
-            text = entry_text_around(each.body, self._entry(each, last, recorded))
-            last = digest(text)
-            texts.append(text)
-            digests.append(last)
         first = self._tip.head.number + 1
-        self._tip = Tip(Head(first + len(foreseen) - 1, recorded), last)
-        signatures = self._pool.submit(self._signed, digests)
-        ids = [bytes.fromhex(each.id) for each in foreseen]
-        self._ready.append(_Ready(recorded, first, ids, texts, signatures, self._tip))
+        entries = [self._signed(each, recorded) for each in foreseen]
+        self._ready.append(_Ready(recorded, first, entries, self._tip))
         return True
 
-    def _entry(self, foreseen: Foreseen, previous: str, recorded: Moment) -> Entry:
-        return Entry(
-            body={}, id=foreseen.id, key=self._signer.key, kind="reading", number=foreseen.number, previous=previous,
-            recorded_at=utc_text(recorded), signer=self._signer.person, station=self._book.station,
-        )  # fmt: skip
+    def _signed(self, foreseen: Foreseen, recorded: Moment) -> Fresh:
+        """The next entry of the chain, which ends with it now."""
+        text = entry_text_around(foreseen.body, self._entry(foreseen, recorded))
+        own_digest = digest(text)
+        self._tip = Tip(Head(foreseen.number, recorded), own_digest)
+        signature = bytes.fromhex(self._signer.sign(digest_message(own_digest)))
+        return Fresh(self._book.station, foreseen.number, bytes.fromhex(foreseen.id), text, signature)
 
-    def _signed(self, digests: list[str]) -> list[bytes]:
-        return [bytes.fromhex(self._signer.sign(digest_message(each))) for each in digests]
+    def _entry(self, foreseen: Foreseen, recorded: Moment) -> Entry:
+        return Entry(
+            body={}, id=foreseen.id, key=self._signer.key, kind="reading", number=foreseen.number,
+            previous=self._tip.digest, recorded_at=utc_text(recorded), signer=self._signer.person,
+            station=self._book.station,
+        )  # fmt: skip
 
     def write(self, begun: Callable[[], None], over: Callable[[], bool]) -> list[int] | None:
         """Write what is ready in one transaction, as much as there is time for.
@@ -144,17 +136,7 @@ class AsRehearsed:
         return True
 
     def _put(self, w: Writing, ready: _Ready) -> None:
-        signed = zip(ready.ids, ready.texts, ready.signatures.result(), strict=True)
-        store.insert_entries(w.connection, (
-            store.Fresh(w.station, number, id, text, signature)
-            for number, (id, text, signature) in enumerate(signed, ready.first)
-        ))  # fmt: skip
+        insert_entries(w.connection, ready.entries)
         numbers = Numbers(w.station, ready.first, ready.tip.head.number)
         carry(self._rehearsed.connection, w.connection, numbers, ready.recorded)
         w.tip = ready.tip
-
-    def __enter__(self) -> "AsRehearsed":
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._pool.shutdown(cancel_futures=True)

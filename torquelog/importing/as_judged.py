@@ -15,8 +15,11 @@ from torquelog.importing.turns import Turns
 from torquelog.importing.unit import Done, Unit
 from torquelog.ledger.form import reference
 
+FIRST: Final = 10
+"""How often so many are made ready at once before the first transaction."""
+
 AHEAD: Final = 2
-"""What is made ready beforehand, by what the last transaction took: signing goes on while rows are written."""
+"""What is made ready beforehand, by what the last transaction took."""
 
 
 def write_as_judged(acts: Acts, rehearsed: Rehearsal, judged: Iterator[Kept], turns: Turns) -> Iterator[Kept]:
@@ -32,22 +35,22 @@ def write_as_judged(acts: Acts, rehearsed: Rehearsal, judged: Iterator[Kept], tu
         What has to be judged again, as somebody wrote meanwhile or something could be judged otherwise by now.
     """
     waiting: deque[Kept] = deque()
-    total, wanted = acts.tally.left, acts.ways.together
-    with AsRehearsed(acts.book, rehearsed, acts.signer) as writer:
-        while True:
-            left = _make_ready(writer, waiting, judged, wanted, acts.ways.together)
-            if left is not None:
-                return left
-            if not waiting:
-                return iter(())
-            turns.let_others()
-            numbers = _written(writer, turns)
-            if numbers is None:
-                return chain(waiting, judged)
-            for number in numbers:
-                _tell(acts, waiting.popleft(), number)
-            acts.ways.written(total - acts.tally.left, total)
-            wanted = AHEAD * len(numbers)
+    total, wanted = acts.tally.left, FIRST * acts.ways.together
+    writer = AsRehearsed(acts.book, rehearsed, acts.signer)
+    while True:
+        left = _make_ready(writer, waiting, judged, wanted, acts.ways.together)
+        if left is not None:
+            return left
+        if not waiting:
+            return iter(())
+        turns.let_others()
+        numbers = _written(writer, turns)
+        if numbers is None:
+            return chain(waiting, judged)
+        for number in numbers:
+            _tell(acts, waiting.popleft(), number)
+        acts.ways.written(total - acts.tally.left, total)
+        wanted = AHEAD * len(numbers)
 
 
 def _make_ready(

@@ -4,11 +4,14 @@ import json
 import tempfile
 from collections.abc import Iterator
 from types import TracebackType
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from torquelog.book.rehearsal import Foreseen
 from torquelog.importing.sheet import Content, Raw
 from torquelog.importing.unit import Unit
+
+IN_A_LINE: Final = 100
+"""Units that are written together."""
 
 
 class Kept(NamedTuple):
@@ -28,27 +31,31 @@ class Kept(NamedTuple):
 
 
 class Spool:
-    """Units in order, written once and read again; each in two lines, the second the body that was foreseen."""
+    """Units in order, written once and read again; many of them in a line, as JSON is quickest with much at once."""
 
     def __init__(self) -> None:
         self._file = tempfile.TemporaryFile("w+", encoding="utf-8", newline="\n")  # noqa: SIM115  closed at the end
-        self._write = json.JSONEncoder(check_circular=False, separators=(",", ":")).encode
+        self._open: list[Kept] = []
 
     def add(self, unit: Unit, outcome: str, foreseen: Foreseen | None) -> None:
         """Keep a unit."""
-        rows = [row.raw for row in unit.rows]
-        number, until, body = (foreseen.number, foreseen.until, foreseen.body) if foreseen else (0, 0, "")
-        self._file.write(f"{self._write((unit.id, rows, outcome, number, until))}\n{body}\n")
+        self._open.append(Kept(unit.id, tuple(row.raw for row in unit.rows), outcome, foreseen))
+        if len(self._open) == IN_A_LINE:
+            self._flush()
+
+    def _flush(self) -> None:
+        self._file.write(json.dumps(self._open, check_circular=False))
+        self._file.write("\n")
+        self._open.clear()
 
     def kept(self) -> Iterator[Kept]:
         """Every unit that was kept, read as it is asked for."""
+        self._flush()
         self._file.seek(0)
-        lines = iter(self._file)
-        for line in lines:
-            unit_id, rows, outcome, number, until = json.loads(line)
-            body = next(lines)[:-1]
-            foreseen = Foreseen(number, unit_id, body, until) if body else None
-            yield Kept(unit_id, tuple(Raw(place, _content(each)) for place, each in rows), outcome, foreseen)
+        for line in self._file:
+            for unit_id, rows, outcome, foreseen in json.loads(line):
+                raws = tuple([Raw(number, _content(content)) for number, content in rows])
+                yield Kept(unit_id, raws, outcome, foreseen and Foreseen(*foreseen))
 
     def __enter__(self) -> "Spool":
         return self

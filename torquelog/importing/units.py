@@ -6,8 +6,8 @@ said once.
 """
 
 import hashlib
-import json
 from collections.abc import Iterable, Iterator
+from json.encoder import encode_basestring as quoted
 from typing import Final
 
 from torquelog.book.met import Met
@@ -90,9 +90,12 @@ def _item(
 
 
 def _said(name: str, rows: tuple[Row, ...]) -> bytes:
-    """The digest of what rows say."""
-    cells = [sorted(row.cells.items()) for row in rows]
-    text = json.dumps([name, cells], ensure_ascii=False, separators=(",", ":"))
+    """The digest of what rows say: of JSON of the name and of each row's cells in order, without blanks."""
+    cells = ",".join(
+        f"[{','.join([f'[{quoted(name)},{quoted(cell)}]' for name, cell in sorted(row.cells.items())])}]"
+        for row in rows
+    )
+    text = f"[{quoted(name)},[{cells}]]"
     return hashlib.sha256(CONTEXT + text.encode()).digest()
 
 
