@@ -8,15 +8,18 @@ import pytest
 from tests.book.elsewhere import other_station
 from tests.quality.recalled import decided, opened
 from tests.quality.test_recall import calibrated, scene
-from tests.support.books import Kept, sign_in
+from tests.support.books import DAY, Kept, sign_in
 from tests.support.story import Story
 from torquelog.book import exporting, takein
 from torquelog.book.asked import Asked
 from torquelog.book.opening import Book
 from torquelog.book.recall_causes import pending
+from torquelog.book.recall_items import Gathered, newest_of
+from torquelog.book.recall_judging import Scope
 from torquelog.clock import SetClock
 from torquelog.quality import recall, station
 from torquelog.quality import recall_scope as scopes
+from torquelog.quality.recall_view import Locations
 from torquelog.torque.units import Torque
 from torquelog.work import record
 
@@ -59,6 +62,36 @@ def test_what_is_taken_in_later_opens_a_closed_recall_again(story: Story, lgw: K
         2: (2, False),
     }
     assert "LGW, QHR" in again.not_covered[0].text
+    (listed,) = recall.list_recalls(story.book).recalls
+    assert (listed.state, listed.items, listed.undecided) == ("re-opened", 2, 1)
+
+
+def test_a_list_goes_by_the_same_readings_as_the_recall(story: Story, lgw: Kept) -> None:
+    """Of each fastener the newest that was known at once, by station, and the newest that came in late."""
+    story.later(seconds=5)
+    takein.take_in(story.book, story.signed["TK"], exported(lgw.book))
+    story.take("tie-bolt:2", "101 N·m")
+    story.take("tie-bolt:2", "102 N·m")
+    story.take("tie-bolt:3", "100 N·m")
+    connection, windows = story.book.connection, (0, story.clock.moment + DAY)
+    shown = {}
+    for subject, name in (
+        ("wrench", "W-0417"),
+        ("person", "TK"),
+        ("card", "BUILD"),
+        ("shop", "LGW"),
+        ("", ""),
+    ):
+        scope = Scope(subject, name, "", "", *windows)
+        items = Gathered(connection, scope).items(Locations(connection))
+        kept = {each.fastener: (each.readings.own, each.readings.late) for each in items}
+        newest = {fastener: (tuple(own), late) for fastener, own, late in newest_of(connection, scope)}
+        assert newest == kept
+        shown[subject] = [(len(own), late is not None) for own, late in newest.values()]
+    assert shown == {
+        "wrench": [(1, False), (1, True), (1, False)], "person": [(1, False)] * 3,
+        "card": [(1, False), (1, True), (1, False)], "shop": [(0, True)], "": [(1, False), (1, True), (1, False)],
+    }  # fmt: skip
 
 
 def test_each_station_numbers_its_own_recalls(story: Story, lgw: Kept) -> None:

@@ -15,11 +15,11 @@ from torquelog.facts import recall_causes, recalls, strikes, uses
 from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.recalls import Disposition, Recall
 from torquelog.facts.rows import END_OF_TIME, LATEST, AsOf
-from torquelog.facts.tracing import Tightening, Traced, traced
+from torquelog.facts.tracing import Tightening, Traced, newest_of_each, traced
 from torquelog.facts.tracing import how_many as counted_by
 from torquelog.rules import recall_item, recall_readings
 from torquelog.rules.recall_item import Again, Found, Item, Taken, Where
-from torquelog.rules.recall_readings import Readings
+from torquelog.rules.recall_readings import Own, Readings
 
 Locate = Callable[[str], Where]
 """Where the fasteners of an owner are."""
@@ -46,6 +46,20 @@ def how_many(connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST)
     if len(searches) > 1:
         return sum(1 for _ in readings_of(connection, scope, as_of))
     return sum(counted_by(connection, *search, as_of, revision=scope.revision) for search in searches)
+
+
+def newest_of(
+    connection: sqlite3.Connection, scope: Scope, as_of: AsOf = LATEST
+) -> Iterator[tuple[Fastener, list[Own], Moment | None]]:
+    """The fasteners that a recall names, each with the newest of its readings (`Readings.own`, `Readings.late`)."""
+    found = [
+        newest_of_each(connection, *search, as_of, revision=scope.revision)
+        for search in _searches(connection, scope, as_of)
+    ]
+    for fastener, newest in groupby(merge(*found), key=lambda each: each[:3]):
+        every = list(newest)
+        own = [Own(each.station, each.number, each.known) for each in every if not each.late]
+        yield fastener, own, max((each.known for each in every if each.late), default=None)
 
 
 def _place(each: Traced) -> tuple[str, str, int, Order]:

@@ -93,6 +93,42 @@ def how_many(
     return row[0]
 
 
+class Newest(NamedTuple):
+    """Of a fastener's readings that a search names, those of one station that this file came to know in one way.
+
+    Attributes:
+        owner, group, item: the fastener.
+        station: whose readings.
+        late: 1 where this file came to know them later than they were recorded, else 0.
+        number: the highest number of their entries.
+        known: when the last of them was known.
+    """
+
+    owner: str
+    group: str
+    item: int
+    station: str
+    late: int
+    number: int
+    known: Moment
+
+
+def newest_of_each(
+    connection: sqlite3.Connection, source: str, name: str, since: Moment, until: Moment, as_of: AsOf = LATEST,
+    *, revision: str = "",
+) -> Iterator[Newest]:  # fmt: skip
+    """The newest readings of each fastener that a search names (`traced`), fastener by fastener."""
+    rows = connection.execute(
+        "SELECT owner, grp, item, reading.station, reading.known <> reading.recorded, max(reading.number), "
+        f"max(reading.known) FROM {_FROM[source]} AND reading.at >= :since AND reading.at < :until "
+        "AND reading.at <= :at AND reading.known <= :known GROUP BY 1, 2, 3, 4, 5 ORDER BY 1, 2, 3, 4, 5",
+        {
+            "name": name, "since": since, "until": until, "at": as_of.at, "known": as_of.known, "revision": revision,
+        },
+    )  # fmt: skip
+    return map(Newest._make, rows)
+
+
 def naming(
     connection: sqlite3.Connection, tool: str, since: Moment, until: Moment, as_of: AsOf = LATEST
 ) -> int:

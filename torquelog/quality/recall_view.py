@@ -2,28 +2,27 @@
 
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import groupby
 from typing import NamedTuple
 
 from torquelog.book.opening import Book
 from torquelog.book.recall_causes import Cause, Facts, causes_of
 from torquelog.book.recall_doubts import TOOLS, scope_of
-from torquelog.book.recall_items import decisions, directions_missing, how_many, items_of, readings_of
+from torquelog.book.recall_items import decisions, directions_missing, how_many, items_of, newest_of
 from torquelog.clock import local_date
 from torquelog.counted import Progress
 from torquelog.facts import assemblies, recall_causes, recalls
-from torquelog.facts.fastener_runs import Fastener
 from torquelog.facts.members import target
 from torquelog.facts.recalls import Closing, Recall
 from torquelog.facts.rows import LATEST, AsOf
-from torquelog.facts.tracing import Traced, naming
+from torquelog.facts.tracing import naming
 from torquelog.ledger import store
 from torquelog.ledger.form import parse_entry, reference
 from torquelog.quality.places import Places
 from torquelog.rules import recall_window
 from torquelog.rules.days import day_name
 from torquelog.rules.recall_counts import Counts, Measure, count, to_measure
-from torquelog.rules.recall_item import Item, Where, stands
+from torquelog.rules.recall_item import Item, Where
+from torquelog.rules.recall_readings import newest_stand
 from torquelog.rules.recall_window import Window
 from torquelog.rules.sayings import ROUND
 
@@ -198,15 +197,10 @@ def listed(connection: sqlite3.Connection, recall: Recall) -> Listed:
         return Listed(recall, "closed", closing.items, 0)
     newest = decisions(connection, recall)
     items = undecided = 0
-    for fastener, readings in groupby(readings_of(connection, scope_of(recall)), key=_fastener):
-        disposition = newest.get(fastener)
+    for fastener, own, late in newest_of(connection, scope_of(recall)):
         items += 1
-        undecided += not all(stands(each.reading, each.known, disposition) for each in readings)
+        undecided += not newest_stand(own, late, newest.get(fastener))
     return Listed(recall, "open" if closing is None else "re-opened", items, undecided)
-
-
-def _fastener(each: Traced) -> Fastener:
-    return each.reading.owner, each.reading.group, each.reading.item
 
 
 def _readings(connection: sqlite3.Connection, recall: Recall) -> int:

@@ -133,11 +133,16 @@ def _own(seen: Iterable[Seen]) -> Iterator[Own]:
 
 def stand(readings: Readings, disposition: Disposition | None) -> bool:
     """Whether a decision is final and was taken when every one of these readings was known (`recall_item.stands`)."""
+    return newest_stand(readings.own, readings.late, disposition)
+
+
+def newest_stand(own: Iterable[Own], late: Moment | None, disposition: Disposition | None) -> bool:
+    """The same by the newest of the readings (`Readings.own`, `Readings.late`)."""
     if disposition is None or disposition.decision not in FINAL:
         return False
-    if readings.late is not None and readings.late > disposition.known:
+    if late is not None and late > disposition.known:
         return False
-    return all(lies_before(each, disposition) for each in readings.own)
+    return all(lies_before(each, disposition) for each in own)
 
 
 def lies_before(own: Own, disposition: Disposition) -> bool:
