@@ -5,7 +5,10 @@ follows from the code, and its words say what happened, why, and what to do next
 the command line is a defect.
 """
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 MISUSE: Final = 2
 REFUSED: Final = 3
@@ -257,6 +260,9 @@ class TorquelogError(Exception):
         self.hint = hint
         self.exit = CODES[code][0]
 
+    def __reduce__(self) -> "tuple[Callable[..., TorquelogError], tuple[str, str, str, str]]":
+        return _again, (self.code, self.what, self.why, self.hint)
+
     @property
     def message(self) -> str:
         """What happened and why, in one line."""
@@ -264,3 +270,8 @@ class TorquelogError(Exception):
 
     def __str__(self) -> str:
         return self.message
+
+
+def _again(code: str, what: str, why: str, hint: str) -> TorquelogError:
+    """The same error, in another process."""
+    return TorquelogError(code, what, why=why, hint=hint)

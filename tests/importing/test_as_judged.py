@@ -11,7 +11,7 @@ import pytest
 from tests.importing.files import bring, csv_of, reading
 from tests.importing.test_bringing import Chopped
 from tests.support.story import Story
-from torquelog.book.as_rehearsed import AsRehearsed
+from torquelog.book.as_rehearsed import Maker
 from torquelog.book.opening import Book, open_book
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import Moment
@@ -78,7 +78,7 @@ def test_the_rows_are_those_of_a_reading_judged_again(
     for name in ("as judged", "judged again"):
         story = stocked(tmp_path / name)
         if name == "judged again":
-            monkeypatch.setattr(AsRehearsed, "add", lambda *_: False)
+            monkeypatch.setattr(Maker, "ready", lambda *_: None)
         tally = bring(story, csv_of(ROWS), together=2)
         story.demand_that_it_holds()
         found.append(on_record(story))

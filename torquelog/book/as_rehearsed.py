@@ -8,8 +8,7 @@ recorded, their place in the chain, their signature.
 Entries are made ready and signed outside of the right to write: others wait only while rows are written.
 """
 
-from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
 from torquelog.book.authorisation import authorise
@@ -27,24 +26,22 @@ from torquelog.ledger.store import Fresh, insert_entries
 from torquelog.rules.timing import Head, entry_time
 
 
-class _Ready(NamedTuple):
+class Ready(NamedTuple):
     """Entries made ready together.
 
     Attributes:
         recorded: the time that they bear.
-        first: the number of the first of them.
         entries: each of them, signed.
         tip: the end of the chain with them.
     """
 
     recorded: Moment
-    first: int
     entries: list[Fresh]
     tip: Tip
 
 
-class AsRehearsed:
-    """Readings on their way from a rehearsal onto the record."""
+class Maker:
+    """Makes entries ready, one after the other; it writes nothing, and reads no more than it was given."""
 
     def __init__(self, book: Book, rehearsed: Rehearsal, signer: Signer) -> None:
         """Begin where the rehearsal began.
@@ -54,14 +51,12 @@ class AsRehearsed:
             rehearsed: the rehearsal, over and still there; since it began nothing but readings was rehearsed.
             signer: who signs.
         """
-        self._book, self._rehearsed, self._signer = book, rehearsed, signer
-        self._stamp: Stamp = rehearsed.copied
+        self._book, self._signer = book, signer
         self._gap_hours = gap_hours(rehearsed.connection, book.station)
         self._tip = rehearsed.began
-        self._ready: deque[_Ready] = deque()
 
-    def add(self, foreseen: Sequence[Foreseen]) -> bool:
-        """Make the next entries ready to be written; False where one of them would be judged otherwise by now.
+    def ready(self, foreseen: Sequence[Foreseen]) -> Ready | None:
+        """The next entries, signed; nothing where one of them would be judged otherwise by now.
 
         Raises:
             TorquelogError: `clock-behind` or `clock-ahead`.
@@ -71,11 +66,8 @@ class AsRehearsed:
         )  # fmt: skip
         if any(recorded >= each.until or each.number != number
                for number, each in enumerate(foreseen, self._tip.head.number + 1)):  # fmt: skip
-            return False
-        first = self._tip.head.number + 1
-        entries = [self._signed(each, recorded) for each in foreseen]
-        self._ready.append(_Ready(recorded, first, entries, self._tip))
-        return True
+            return None
+        return Ready(recorded, [self._signed(each, recorded) for each in foreseen], self._tip)
 
     def _signed(self, foreseen: Foreseen, recorded: Moment) -> Fresh:
         """The next entry of the chain, which ends with it now."""
@@ -92,39 +84,49 @@ class AsRehearsed:
             station=self._book.station,
         )  # fmt: skip
 
-    def write(self, begun: Callable[[], None], over: Callable[[], bool]) -> list[int] | None:
+
+class AsRehearsed:
+    """Writes what was made ready, as long as nobody else writes."""
+
+    def __init__(self, book: Book, rehearsed: Rehearsal, signer: Signer) -> None:
+        """Begin where the rehearsal began; see `Maker`."""
+        self._book, self._rehearsed, self._signer = book, rehearsed, signer
+        self._stamp: Stamp = rehearsed.copied
+
+    def write(
+        self, waiting: Iterable[Ready], begun: Callable[[], None], over: Callable[[], bool]
+    ) -> int | None:
         """Write what is ready in one transaction, as much as there is time for.
 
         Args:
+            waiting: what is ready, in its order.
             begun: called when the transaction has begun.
-            over: whether the time of the transaction is over; asked after each of what was added together.
+            over: whether the time of the transaction is over; asked after each of what was made ready together.
 
         Returns:
-            The numbers that are on record now; or nothing, where somebody else has written, or the signature would not
-            count: then nothing of what is left may be written as it was judged.
+            How many of `waiting` are on record now; or nothing, where somebody else has written, or the signature
+            would not count: then nothing of what is left may be written as it was judged.
 
         Raises:
             TorquelogError: of the kinds that storage brings.
         """
-        written: list[_Ready] = []
+        written = 0
         with writing(self._book) as w:
             begun()
             stamp = stamp_of(w.connection)
             if stamp != self._stamp:
                 return None
-            for ready in self._ready:
+            for ready in waiting:
                 if not self._counts(w, ready.recorded):
                     return None
                 self._put(w, ready)
-                written.append(ready)
+                written += 1
                 if over():
                     break
             changes = w.connection.total_changes
         # Whoever writes from here on is found by the version that was seen inside the transaction.
         self._stamp = Stamp(stamp.version, changes)
-        for _ in written:
-            self._ready.popleft()
-        return [number for ready in written for number in range(ready.first, ready.tip.head.number + 1)]
+        return written
 
     def _counts(self, w: Writing, recorded: Moment) -> bool:
         try:
@@ -135,8 +137,8 @@ class AsRehearsed:
             return False
         return True
 
-    def _put(self, w: Writing, ready: _Ready) -> None:
+    def _put(self, w: Writing, ready: Ready) -> None:
         insert_entries(w.connection, ready.entries)
-        numbers = Numbers(w.station, ready.first, ready.tip.head.number)
+        numbers = Numbers(w.station, ready.entries[0].number, ready.tip.head.number)
         carry(self._rehearsed.connection, w.connection, numbers, ready.recorded)
         w.tip = ready.tip

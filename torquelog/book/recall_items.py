@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from heapq import merge
 from itertools import groupby
+from typing import Final
 
 from torquelog.book.recall_doubts import TOOLS, Doubts, rested_on, scope_of
 from torquelog.book.recall_judging import Judge, Scope
@@ -20,6 +21,8 @@ from torquelog.facts.tracing import how_many as counted_by
 from torquelog.rules import recall_item, recall_readings
 from torquelog.rules.recall_item import Again, Found, Item, Taken, Where
 from torquelog.rules.recall_readings import Own, Readings
+
+RUN_ON_WRENCH: Final = frozenset({"run-on-wrench"})
 
 Locate = Callable[[str], Where]
 """Where the fasteners of an owner are."""
@@ -116,20 +119,18 @@ class Gathered:
     def _taken(self) -> Iterator[Taken]:
         scope = self._scope
         judge = Judge(self._connection, scope, self._as_of)
-        roles: dict[tuple[str, int], frozenset[str]] = {}
-        chains: dict[tuple[str, int], list[tuple[str, str]]] = {}
-        if scope.subject in TOOLS:
-            bounds = (self._connection, scope.name, scope.since, scope.until, self._as_of)
-            roles = recall_causes.roles(*bounds)
-            chains = recall_causes.beside(*bounds) if scope.subject == "adapter" else {}
+        run_on: set[tuple[str, int]] = set()
+        if scope.subject == "wrench":
+            window = (scope.since, scope.until)
+            run_on = recall_causes.run_on_uses(self._connection, scope.name, *window, self._as_of)
         for each in readings_of(self._connection, scope, self._as_of):
             entry = (each.reading.station, each.reading.number)
-            in_roles = roles.get(entry, frozenset())
-            beside: dict[str, list[str]] = {}
-            for name, role in chains.get(entry, ()):
-                beside.setdefault(role, []).append(name)
-            judged = judge.judged(each.reading, in_roles, beside)
-            yield Taken(each.reading, each.struck, each.known, in_roles, judged)
+            beside = recall_causes.adapters_in(self._connection, *entry) if scope.subject == "adapter" else {}
+            roles = frozenset(role for role, names in beside.items() if scope.name in names)
+            if entry in run_on:
+                roles = RUN_ON_WRENCH
+            judged = judge.judged(each.reading, roles, beside)
+            yield Taken(each.reading, each.struck, each.known, roles, judged)
 
     def _of_group(self, owner: str, group: str, readings: Iterable[Taken], where: Where) -> Iterator[Item]:
         """The items of a group; of its readings those of one fastener are held at a time."""

@@ -71,7 +71,7 @@ class Judge:
 
         Args:
             reading: the reading.
-            roles: in which roles the recalled tool stands in it.
+            roles: as what the recalled tool stands in it besides its wrench.
             beside: the adapters in it by role, where the recall goes by an adapter.
         """
         term = self._curves.span(reading.wrench, reading.at)

@@ -1,8 +1,10 @@
 """`import`: old records brought in from files, row by row, each judged by its own date."""
 
 import os
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
+from mmap import mmap
 from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
 import click
@@ -17,6 +19,9 @@ from torquelog.errors import TorquelogError
 if TYPE_CHECKING:
     from torquelog.importing.rejects import Rejects
     from torquelog.importing.sheet import Sheet
+
+LARGE: Final = 256 << 10
+"""Bytes of a file from which on it is read by a process of its own: some thousand rows."""
 
 OPTIONS: Final = (
     click.argument("file", metavar="FILE"),
@@ -123,6 +128,7 @@ def bring_in(context: Context, name: str, given: dict[str, Any]) -> Answer:
                 rejects=rejects,
                 tell=line_teller(context) if given["lines"] else no_teller,
                 judging=meter,
+                large=meter.size >= LARGE,
                 written=Progress(context, "written"),
             )
             tally = act(book, signer, KINDS[name], sheet, ways)
@@ -135,11 +141,16 @@ def bring_in(context: Context, name: str, given: dict[str, Any]) -> Answer:
 
 
 class Meter:
-    """A file read piece by piece, and how far the judging of it has come."""
+    """A file read piece by piece, and how far the judging of it has come.
+
+    Attributes:
+        size: the file's bytes, once its first piece was read; 0 where that cannot be told.
+    """
 
     def __init__(self, context: Context, path: str) -> None:
         self._context, self._path = context, path
-        self._read = self._size = 0
+        self.size = 0
+        self._read = mmap(-1, 8)  # shared with the process that reads, where it is another one
         self._progress = Progress(context, "KiB judged")
 
     def chunks(self) -> Iterator[bytes]:
@@ -147,15 +158,18 @@ class Meter:
         from torquelog.cli.exchange import chunks
 
         if self._path != "-" and os.path.isfile(self._path):
-            self._size = os.path.getsize(self._path)
+            self.size = os.path.getsize(self._path)
+        read = 0
         for chunk in chunks(self._context, self._path):
-            self._read += len(chunk)
+            read += len(chunk)
+            self._read[:] = read.to_bytes(8, sys.byteorder)
             yield chunk
 
     def __call__(self) -> None:
         """Show how far it has come, where that can be told."""
-        if self._read < self._size:
-            self._progress(self._read >> 10, self._size >> 10)
+        read = int.from_bytes(self._read, sys.byteorder)
+        if read < self.size:
+            self._progress(read >> 10, self.size >> 10)
 
     def clear(self) -> None:
         """Take away what is shown."""

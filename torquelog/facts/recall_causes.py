@@ -163,31 +163,25 @@ def days_measured(connection: sqlite3.Connection, tester: str, as_of: AsOf = LAT
     return [date.fromisoformat(day) for (day,) in rows]
 
 
-def roles(
-    connection: sqlite3.Connection, tool: str, since: Moment, until: Moment, as_of: AsOf = LATEST
-) -> dict[tuple[str, int], frozenset[str]]:
-    """In which roles a tool stands in each reading of a window, by the reading's entry; both ends included."""
-    found: dict[tuple[str, int], frozenset[str]] = {}
-    for station, number, role in connection.execute(
-        "SELECT station, number, role FROM tool_use WHERE tool = ? AND at >= ? AND at <= ? "
-        "AND role NOT IN ('elsewhere', 'tested') AND at <= ? AND known <= ?",
-        (tool, since, until, as_of.at, as_of.known),
-    ):
-        found[station, number] = found.get((station, number), frozenset()) | {role}
-    return found
+def run_on_uses(
+    connection: sqlite3.Connection, wrench: str, since: Moment, until: Moment, as_of: AsOf = LATEST
+) -> set[tuple[str, int]]:
+    """The readings of a window whose run-on torque a wrench measured, by their entries; both ends included."""
+    rows = connection.execute(
+        "SELECT station, number FROM tool_use WHERE tool = ? AND at >= ? AND at <= ? AND role = 'run-on-wrench' "
+        "AND at <= ? AND known <= ?",
+        (wrench, since, until, as_of.at, as_of.known),
+    )
+    return set(rows)
 
 
-def beside(
-    connection: sqlite3.Connection, tool: str, since: Moment, until: Moment, as_of: AsOf = LATEST
-) -> dict[tuple[str, int], list[tuple[str, str]]]:
-    """The adapters, with their role, in each reading of a window that names a tool, by the reading's entry."""
-    found: dict[tuple[str, int], list[tuple[str, str]]] = {}
-    for station, number, name, role in connection.execute(
-        "SELECT other.station, other.number, other.tool, other.role FROM tool_use AS own JOIN tool_use AS other "
-        "USING (station, number) WHERE own.tool = ? AND own.at >= ? AND own.at <= ? AND own.at <= ? "
-        "AND own.known <= ? AND own.role NOT IN ('elsewhere', 'tested') AND other.role IN ('adapter', 'run-on-adapter') "
-        "GROUP BY other.station, other.number, other.part ORDER BY other.part",
-        (tool, since, until, as_of.at, as_of.known),
+def adapters_in(connection: sqlite3.Connection, station: str, number: int) -> dict[str, list[str]]:
+    """The adapters in a reading by role, `adapter` or `run-on-adapter`, from the wrench outwards."""
+    found: dict[str, list[str]] = {}
+    for name, role in connection.execute(
+        "SELECT tool, role FROM tool_use WHERE station = ? AND number = ? AND role IN ('adapter', 'run-on-adapter') "
+        "ORDER BY part DESC",
+        (station, number),
     ):
-        found.setdefault((station, number), []).append((name, role))
+        found.setdefault(role, []).append(name)
     return found

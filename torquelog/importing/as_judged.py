@@ -1,16 +1,17 @@
 """The second pass, as long as nobody else writes: readings go on record as they were judged."""
 
 from collections import deque
-from collections.abc import Iterator
-from itertools import chain, islice
-from typing import Final
+from collections.abc import Iterable, Iterator
+from itertools import islice
+from typing import Final, NamedTuple
 
-from torquelog.book.as_rehearsed import AsRehearsed
+from torquelog.book.as_rehearsed import AsRehearsed, Maker, Ready
 from torquelog.book.rehearsal import Rehearsal
 from torquelog.errors import TorquelogError
 from torquelog.importing.acts import Acts
-from torquelog.importing.sheet import Row
-from torquelog.importing.spool import Kept
+from torquelog.importing.beside import beside
+from torquelog.importing.sheet import Raw, Row
+from torquelog.importing.spool import Kept, Spool
 from torquelog.importing.turns import Turns
 from torquelog.importing.unit import Done, Unit
 from torquelog.ledger.form import reference
@@ -21,65 +22,77 @@ FIRST: Final = 10
 AHEAD: Final = 2
 """What is made ready beforehand, by what the last transaction took."""
 
+MANY: Final = 2_000
+"""From how many units on a process of its own makes them ready."""
 
-def write_as_judged(acts: Acts, rehearsed: Rehearsal, judged: Iterator[Kept], turns: Turns) -> Iterator[Kept]:
+
+class _Made(NamedTuple):
+    """Units made ready together: their entries, and the line and the outcome of each."""
+
+    ready: Ready
+    told: list[tuple[int, str]]
+
+
+def write_as_judged(acts: Acts, rehearsed: Rehearsal, spool: Spool, turns: Turns) -> Iterator[Kept]:
     """Write what was judged, in transactions of bounded time.
 
     Args:
         acts: the acts of the file.
         rehearsed: the rehearsal in which it was judged, still there.
-        judged: the units in order.
+        spool: what was judged.
         turns: how long a transaction goes on.
 
     Returns:
         What has to be judged again, as somebody wrote meanwhile or something could be judged otherwise by now.
     """
-    waiting: deque[Kept] = deque()
-    total, wanted = acts.tally.left, FIRST * acts.ways.together
-    writer = AsRehearsed(acts.book, rehearsed, acts.signer)
-    while True:
-        left = _make_ready(writer, waiting, judged, wanted, acts.ways.together)
-        if left is not None:
-            return left
-        if not waiting:
-            return iter(())
-        turns.let_others()
-        numbers = _written(writer, turns)
-        if numbers is None:
-            return chain(waiting, judged)
-        for number in numbers:
-            _tell(acts, waiting.popleft(), number)
-        acts.ways.written(total - acts.tally.left, total)
-        wanted = AHEAD * len(numbers)
+    total = acts.tally.left
+    judged = spool.kept()
+    with beside(lambda: _made(acts, rehearsed, judged), worth=total >= MANY) as made:
+        _write(acts, AsRehearsed(acts.book, rehearsed, acts.signer), made, turns)
+    return spool.kept(total - acts.tally.left)
 
 
-def _make_ready(
-    writer: AsRehearsed, waiting: deque[Kept], judged: Iterator[Kept], wanted: int, together: int
-) -> Iterator[Kept] | None:
-    """Make ready what comes next, up to so many; what is left, where that cannot be written as it was judged."""
-    while len(waiting) < wanted:
-        taken = list(islice(judged, together))
-        if not taken:
-            return None
+def _made(acts: Acts, rehearsed: Rehearsal, judged: Iterator[Kept]) -> Iterator[_Made]:
+    """Units made ready, up to the first that may not be written as it was judged."""
+    maker = Maker(acts.book, rehearsed, acts.signer)
+    while taken := list(islice(judged, acts.ways.together)):
         foreseen = [each.foreseen for each in taken if each.foreseen is not None]
-        if len(foreseen) < len(taken) or not writer.add(foreseen):
-            return chain(waiting, taken, judged)
-        waiting.extend(taken)
-    return None
+        ready = maker.ready(foreseen) if len(foreseen) == len(taken) else None
+        if ready is None:
+            return
+        yield _Made(ready, [(each.rows[0].line, each.outcome) for each in taken])
 
 
-def _written(writer: AsRehearsed, turns: Turns) -> list[int] | None:
-    """The numbers of what one transaction wrote; nothing where it may not be written as it was judged."""
+def _write(acts: Acts, writer: AsRehearsed, made: Iterator[_Made], turns: Turns) -> None:
+    total, wanted = acts.tally.left, FIRST
+    waiting: deque[_Made] = deque()
+    while True:
+        waiting.extend(islice(made, max(0, wanted - len(waiting))))
+        if not waiting:
+            return
+        turns.let_others()
+        written = _written(writer, (each.ready for each in waiting), turns)
+        if written is None:
+            return
+        for _ in range(written):
+            _tell(acts, waiting.popleft())
+        acts.ways.written(total - acts.tally.left, total)
+        wanted = AHEAD * written
+
+
+def _written(writer: AsRehearsed, waiting: Iterable[Ready], turns: Turns) -> int | None:
+    """How much of what is ready one transaction wrote; nothing where it may not be written as it was judged."""
     try:
-        numbers = writer.write(turns.begin, turns.over)
+        written = writer.write(waiting, turns.begin, turns.over)
     except TorquelogError as error:
         if error.code != "guarded":  # an id that a row has of its own is on record already
             raise
         return None
     turns.end()
-    return numbers
+    return written
 
 
-def _tell(acts: Acts, kept: Kept, number: int) -> None:
-    unit = Unit(tuple(Row(raw, {}) for raw in kept.rows), kept.id, 0, False, None)
-    acts.tell(unit, Done(reference(acts.book.station, number), kept.outcome), kept.outcome)
+def _tell(acts: Acts, made: _Made) -> None:
+    for (line, outcome), entry in zip(made.told, made.ready.entries, strict=True):
+        unit = Unit((Row(Raw(line, ()), {}),), entry.id.hex(), 0, False, None)
+        acts.tell(unit, Done(reference(entry.station, entry.number), outcome), outcome)

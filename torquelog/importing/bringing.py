@@ -6,7 +6,6 @@ everything else, is judged again inside its transaction: what somebody wrote mea
 out otherwise, it is told.
 """
 
-from torquelog.book.met import Met
 from torquelog.book.opening import Book
 from torquelog.book.rehearsal import demand_authority, rehearsal
 from torquelog.book.signer import Signer
@@ -52,11 +51,8 @@ def _bring_in(acts: Acts, sheet: Sheet) -> None:
     with Spool() as spool:
         with rehearsal(acts.book) as (copy, w):
             demand_authority(copy, w, acts.signer, acts.kind.entry)
-            with Met() as met:
-                Judging(acts, copy, w, spool).judge(sheet, met)
+            Judging(acts, copy, w, spool).judge(sheet)
             if acts.ways.dry_run or (acts.tally.errors and not acts.ways.keep_going):
                 return
-            left = spool.kept()
-            if acts.kind.foresee is not None:
-                left = write_as_judged(acts, w, left, turns)
+            left = spool.kept() if acts.kind.foresee is None else write_as_judged(acts, w, spool, turns)
         Again(acts, sheet, left, turns).write()

@@ -1,5 +1,7 @@
 """The first pass: every row is read and judged on a copy of the record, and what can be written is kept aside."""
 
+from collections.abc import Iterable, Iterator
+from itertools import chain, islice
 from typing import Final
 
 from torquelog.book.met import Met
@@ -7,6 +9,7 @@ from torquelog.book.opening import Book
 from torquelog.book.rehearsal import Foreseen, Rehearsal
 from torquelog.errors import TorquelogError
 from torquelog.importing.acts import Acts
+from torquelog.importing.beside import beside
 from torquelog.importing.sheet import Sheet
 from torquelog.importing.spool import Spool
 from torquelog.importing.tally import SHOWN, Placed
@@ -15,6 +18,9 @@ from torquelog.importing.units import units
 
 STRIDE: Final = 50
 """Units after which progress is told."""
+
+TOGETHER: Final = 100
+"""Units that are read together."""
 
 FORGETTING: Final = 500
 """Units after which nothing is kept any more of what was found on record: rows of one job stand together."""
@@ -33,10 +39,15 @@ class Judging:
         """
         self._acts, self._copy, self._w, self._spool = acts, copy, w, spool
 
-    def judge(self, sheet: Sheet, met: Met) -> None:
-        """Judge every row of a file; `met` is what was met in it."""
+    def judge(self, sheet: Sheet) -> None:
+        """Judge every row of a file."""
         acts = self._acts
-        for number, unit in enumerate(units(acts.kind, sheet.rows(), acts.ways.setting, met)):
+        with beside(lambda: _read(acts, sheet), worth=acts.ways.large) as read:
+            self._judge(chain.from_iterable(read))
+
+    def _judge(self, read: Iterable[Unit]) -> None:
+        acts = self._acts
+        for number, unit in enumerate(read):
             acts.tally.rows += len(unit.rows)
             self._try_out(unit)
             if number % STRIDE == 0:
@@ -74,3 +85,11 @@ class Judging:
             return acts.done(self._copy, self._w, unit), None
         foreseen, outcome = acts.kind.foresee(self._w, self._copy, acts.signer, unit.item, unit.id)
         return Done("", outcome), foreseen
+
+
+def _read(acts: Acts, sheet: Sheet) -> Iterator[list[Unit]]:
+    """The units of a file, some together."""
+    with Met() as met:
+        source = units(acts.kind, sheet.rows(), acts.ways.setting, met)
+        while together := list(islice(source, TOGETHER)):
+            yield together

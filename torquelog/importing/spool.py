@@ -3,6 +3,7 @@
 import json
 import tempfile
 from collections.abc import Iterator
+from itertools import islice
 from types import TracebackType
 from typing import Final, NamedTuple
 
@@ -48,9 +49,13 @@ class Spool:
         self._file.write("\n")
         self._open.clear()
 
-    def kept(self) -> Iterator[Kept]:
-        """Every unit that was kept, read as it is asked for."""
+    def kept(self, start: int = 0) -> Iterator[Kept]:
+        """Every unit that was kept, from the one at a place on, read as it is asked for; then nothing is added."""
         self._flush()
+        self._file.flush()
+        return islice(self._read(), start, None)
+
+    def _read(self) -> Iterator[Kept]:
         self._file.seek(0)
         for line in self._file:
             for unit_id, rows, outcome, foreseen in json.loads(line):

@@ -22,6 +22,7 @@ class Ways(NamedTuple):
         judging: told again and again while rows are judged.
         written: told how many units are written, and of how many.
         seconds, pause: the time that passes, and how to let some pass.
+        large: whether the file is so large that a process of its own had better read it.
         together: how many readings are made ready at once, where they are written as they were judged.
     """
 
@@ -34,4 +35,5 @@ class Ways(NamedTuple):
     written: Callable[[int, int], None] = lambda done, total: None
     seconds: Callable[[], float] = monotonic
     pause: Callable[[float], None] = sleep
+    large: bool = False
     together: int = 200

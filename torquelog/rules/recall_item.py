@@ -26,7 +26,7 @@ class Taken(NamedTuple):
         reading: as recorded.
         struck: whether it was struck.
         known: when this file came to know it.
-        roles: in which roles the recalled tool stands in it; empty where the recall goes by no tool.
+        roles: as what the recalled tool stands in it besides its wrench: adapter, run-on-wrench or run-on-adapter.
         judged: what it really did.
     """
 

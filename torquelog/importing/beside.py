@@ -1,0 +1,109 @@
+"""What comes one after the other, made by a process of its own beside this one, where there is a core for it.
+
+The other process is a copy of this one that only makes things and hands them over: it writes nothing to the record, and
+it ends when this one has what it wants, or is gone. A short list is made on the spot.
+"""
+
+import os
+import pickle
+import signal
+import sys
+import warnings
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from queue import Queue
+from threading import Thread
+from typing import Any, BinaryIO, Final, NoReturn, TypeVar
+
+from torquelog.book.signatures import cores
+from torquelog.errors import TorquelogError
+
+Thing = TypeVar("Thing")
+
+AHEAD: Final = 40
+"""How many things wait at most to be handed over."""
+
+THING, END, ERROR = range(3)
+"""What a message is."""
+
+
+@contextmanager
+def beside(make: Callable[[], Iterator[Thing]], *, worth: bool) -> Iterator[Iterator[Thing]]:
+    """The things that `make` gives, made beside this process where that is worth it and can be.
+
+    Args:
+        make: begins the making. What it uses may be used by this process only after the block.
+        worth: whether there are so many that a process of its own pays.
+    """
+    if not (worth and sys.platform == "linux" and cores() > 1):
+        yield make()
+        return
+    read_end, write_end = os.pipe()
+    with warnings.catch_warnings():
+        warnings.simplefilter(
+            "ignore", DeprecationWarning
+        )  # of other threads: what is made needs no lock of theirs
+        child = os.fork()
+    if child == 0:
+        os.close(read_end)
+        _make(make, write_end)
+    os.close(write_end)
+    try:
+        with open(read_end, "rb") as stream:
+            yield _taken(stream)
+    finally:
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+
+
+def _taken(stream: BinaryIO) -> Iterator[Any]:
+    """The things, as they are handed over; raises what the making of one raised."""
+    while True:
+        try:
+            what, content = pickle.load(stream)  # noqa: S301  from our own process, through a pipe that nobody else has
+        except EOFError:
+            raise _gone() from None
+        if what == ERROR:
+            raise content
+        if what == END:
+            return
+        yield content
+
+
+def _gone() -> TorquelogError:
+    return TorquelogError(
+        "interrupted",
+        "The process that read the file ended before it was done.",
+        why="Somebody stopped it, or the computer has no memory left.",
+        hint="Run the same command again: it goes on where it stopped.",
+    )
+
+
+def _make(make: Callable[[], Iterator[Any]], pipe: int) -> NoReturn:
+    """Make things and hand them over, until the last one or until nobody takes them."""
+    try:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)  # it is told by the end of the other process
+        waiting: Queue[bytes] = Queue(AHEAD)
+        hands = Thread(target=_hand_over, args=(waiting, pipe))
+        hands.start()
+        try:
+            for thing in make():
+                waiting.put(pickle.dumps((THING, thing)))
+            last = pickle.dumps((END, None))
+        except Exception as error:  # whatever it is, it is raised on in the other process
+            last = pickle.dumps((ERROR, error))
+        waiting.put(last)
+        waiting.put(b"")
+        hands.join()
+    finally:
+        os._exit(0)
+
+
+def _hand_over(waiting: "Queue[bytes]", pipe: int) -> None:
+    try:
+        while message := waiting.get():
+            left = memoryview(message)
+            while left:
+                left = left[os.write(pipe, left) :]
+    except OSError:  # nobody takes it any more
+        os._exit(0)
