@@ -10,6 +10,7 @@ from torquelog.book import recall_judging
 from torquelog.book.recall_doubts import Doubts
 from torquelog.book.recall_items import Gathered, how_many, readings_of
 from torquelog.book.recall_judging import Judge, Scope
+from torquelog.facts import recall_causes
 from torquelog.facts.readings import Reading
 from torquelog.rules.recall_item import Where
 from torquelog.torque.units import Torque
@@ -99,6 +100,24 @@ def test_how_far_a_recall_is_is_told_of_all_its_readings(story: Story, scope: Sc
     Gathered(connection, scope).items(lambda _: NOWHERE, lambda done, total: told.append((done, total)))
     assert told[-1] == (3, 3)
     assert how_many(connection, scope) == 3
+
+
+def test_adapters_are_named_from_the_wrench_outwards(story: Story) -> None:
+    """Those of the torque and those of the run-on torque apart; of a wrench what it measured besides."""
+    story.bench({**WHEEL, "torque": "95..100 N·m", "basis": "above-run-on"})
+    for name in ("A-1", "A-2", "A-3"):
+        story.adapter(name, "1 in")
+    story.take("tie-bolt:1", "100 N·m", adapters=("A-2", "A-1"), run_on=("20 N·m", "W-0417", "A-3"))
+    story.wrench("W-0402")
+    story.take("tie-bolt:2", "100 N·m", run_on=("20 N·m", "W-0402"))
+    connection, window = story.book.connection, (0, story.clock.moment)
+    entries = [(each.station, each.number) for each in readings(story, Scope("", "", "", "", *window))]
+    assert [recall_causes.adapters_in(connection, *entry) for entry in entries] == [
+        {"adapter": ["A-2", "A-1"], "run-on-adapter": ["A-3"]}, {},
+    ]  # fmt: skip
+    assert recall_causes.run_on_uses(connection, "W-0417", *window) == {entries[0]}
+    assert recall_causes.run_on_uses(connection, "W-0402", *window) == {entries[1]}
+    assert recall_causes.run_on_uses(connection, "W-0402", 0, window[1] - 1) == set()
 
 
 def test_doubts_about_several_tools_are_gathered_once(story: Story, scope: Scope) -> None:

@@ -180,7 +180,7 @@ def adapters_in(connection: sqlite3.Connection, station: str, number: int) -> di
     found: dict[str, list[str]] = {}
     for name, role in connection.execute(
         "SELECT tool, role FROM tool_use WHERE station = ? AND number = ? AND role IN ('adapter', 'run-on-adapter') "
-        "ORDER BY part DESC",
+        "ORDER BY part",
         (station, number),
     ):
         found.setdefault(role, []).append(name)
