@@ -1,5 +1,6 @@
 """Facts about readings that are written as they were judged: the same as judged again, and only while that is certain."""
 
+import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
@@ -8,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from tests.importing.files import bring, csv_of, reading
+from tests.importing.files import bring, csv_of, reading, wrongs
 from tests.importing.test_bringing import Chopped
 from tests.support.story import Story
 from torquelog.book.as_rehearsed import Maker
@@ -16,7 +17,7 @@ from torquelog.book.opening import Book, open_book
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import Moment
 from torquelog.crib import condition
-from torquelog.importing import again
+from torquelog.importing import again, as_judged, beside
 from torquelog.importing.tally import Tally
 
 MINUTE = 60_000
@@ -88,6 +89,72 @@ def test_the_rows_are_those_of_a_reading_judged_again(
     assert tallies[0][0] == {"within": 4, "above": 1, "below": 1, "refused": 1}
     assert tallies[0] == tallies[1]
     assert found[0] == found[1]
+
+
+@pytest.fixture
+def helped(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Rows are read, and entries made ready, by a process beside this one; the processes that were begun."""
+    begun: list[int] = []
+    begin = beside._begin
+
+    def counted(*words: Any) -> int:
+        begun.append(begin(*words))
+        return begun[-1]
+
+    monkeypatch.setattr(as_judged, "MANY", 0)
+    monkeypatch.setattr(beside, "cores", lambda: 2)
+    monkeypatch.setattr(beside, "_begin", counted)
+    return begun
+
+
+def test_a_process_beside_gives_the_same_rows(tmp_path: Path, helped: list[int]) -> None:
+    """To the letter, in every table, and every row is told with its entry."""
+    found = []
+    for name, large in (("on the spot", False), ("beside", True)):
+        story = stocked(tmp_path / name)
+        if not large:
+            helped.clear()
+        told: list[tuple[int, str, str]] = []
+        tally = bring(
+            story, csv_of(ROWS), together=2, large=large,
+            tell=lambda unit, done, told=told: told.append((unit.line, *done)),
+        )  # fmt: skip
+        story.demand_that_it_holds()
+        found.append((on_record(story), tally.outcomes, told, tally.last))
+        story.close_book()
+    assert len(helped) == 3
+    assert found[0] == found[1]
+    assert [line for line, _, _ in found[0][2]] == [2, 3, 4, 5, 6, 7, 8]
+
+
+def test_a_process_beside_tells_what_is_wrong(story: Story, helped: list[int]) -> None:
+    """Rows with their lines and columns, and what says something of the whole file."""
+    story.bench()
+    rows = [reading(1), reading(2, unit="lb"), reading(3, job="J-9"), {**reading(1), "fastener": ""}]
+    told = [bring(story, csv_of(rows), large=large) for large in (False, True)]
+    assert wrongs(told[0]) == wrongs(told[1])
+    assert [line for line, _, _ in wrongs(told[1])] == [3, 4, 5]
+    for large in (False, True):
+        with story.refused("file-encoding"):
+            bring(story, csv_of(rows).encode() + b"\xff\n", large=large)
+    assert len(helped) == 2
+
+
+def test_a_process_beside_ends_with_ctrl_c(story: Story, helped: list[int]) -> None:
+    """While rows are judged, and while they are written; what is counted is on record, and the same goes on."""
+    story.bench()
+    rows = csv_of([reading(number % 3 + 1, number, loosened="yes") for number in range(20)])
+
+    def press(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    assert bring(story, rows, large=True, judging=press).interrupted
+    tally = bring(story, rows, large=True, seconds=Chopped(), together=1, written=press)
+    assert (tally.interrupted, tally.outcomes, tally.left) == (True, {"within": 1}, 19)
+    assert bring(story, rows, large=True).outcomes == {"on-record": 1, "within": 19}
+    for each in helped:
+        with pytest.raises(ProcessLookupError):
+            os.kill(each, 0)
 
 
 def another_reports(story: Story, tool: str) -> None:

@@ -10,7 +10,7 @@ import signal
 import sys
 import warnings
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from queue import Queue
 from threading import Thread
 from typing import Any, BinaryIO, Final, NoReturn, TypeVar
@@ -39,21 +39,32 @@ def beside(make: Callable[[], Iterator[Thing]], *, worth: bool) -> Iterator[Iter
         yield make()
         return
     read_end, write_end = os.pipe()
-    with warnings.catch_warnings():
-        warnings.simplefilter(
-            "ignore", DeprecationWarning
-        )  # of other threads: what is made needs no lock of theirs
-        child = os.fork()
-    if child == 0:
-        os.close(read_end)
-        _make(make, write_end)
+    child = _begin(make, read_end, write_end)
     os.close(write_end)
     try:
         with open(read_end, "rb") as stream:
             yield _taken(stream)
     finally:
-        os.kill(child, signal.SIGKILL)
-        os.waitpid(child, 0)
+        with suppress(
+            ChildProcessError, ProcessLookupError
+        ):  # where nobody wants to hear of processes that ended
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+
+
+def _begin(make: Callable[[], Iterator[Any]], read_end: int, write_end: int) -> int:
+    """Let another process begin, which Ctrl-C does not reach: it is told by the end of this one."""
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        with warnings.catch_warnings():
+            # A warning of other threads; what is made needs no lock that one of them could hold.
+            warnings.simplefilter("ignore", DeprecationWarning)
+            child = os.fork()
+        if child == 0:
+            _make(make, read_end, write_end)
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+    return child
 
 
 def _taken(stream: BinaryIO) -> Iterator[Any]:
@@ -79,12 +90,12 @@ def _gone() -> TorquelogError:
     )
 
 
-def _make(make: Callable[[], Iterator[Any]], pipe: int) -> NoReturn:
+def _make(make: Callable[[], Iterator[Any]], read_end: int, write_end: int) -> NoReturn:
     """Make things and hand them over, until the last one or until nobody takes them."""
     try:
-        signal.signal(signal.SIGINT, signal.SIG_IGN)  # it is told by the end of the other process
+        os.close(read_end)
         waiting: Queue[bytes] = Queue(AHEAD)
-        hands = Thread(target=_hand_over, args=(waiting, pipe))
+        hands = Thread(target=_hand_over, args=(waiting, write_end))
         hands.start()
         try:
             for thing in make():
@@ -101,9 +112,9 @@ def _make(make: Callable[[], Iterator[Any]], pipe: int) -> NoReturn:
 
 def _hand_over(waiting: "Queue[bytes]", pipe: int) -> None:
     try:
-        while message := waiting.get():
-            left = memoryview(message)
-            while left:
-                left = left[os.write(pipe, left) :]
+        with open(pipe, "wb") as out:
+            while message := waiting.get():
+                out.write(message)
+                out.flush()
     except OSError:  # nobody takes it any more
         os._exit(0)
