@@ -7,7 +7,7 @@ import click
 
 from torquelog.book.opening import Book
 from torquelog.cli import traced, words
-from torquelog.cli.answer import Answer, Column, Json, Stack, Stacked, Table
+from torquelog.cli.answer import Answer, Column, Each, Json, Stack, Stacked, Table
 from torquelog.cli.command import Command, Example, command
 from torquelog.cli.context import Context
 from torquelog.cli.torques import read_data
@@ -254,7 +254,8 @@ def refused(
         wrench=gate_identifier(wrench, "wrench") if wrench else None,
         as_of=moment(book, as_of) if as_of else None,
     )  # fmt: skip
-    records = tuple(_refusal(book, each) for each in found)
+    context.stays_open = not isinstance(found.rows, tuple)
+    records = Each(found.rows, lambda rows: (_refusal(book, each) for each in rows))
     return Answer(
         headline=f"{words.count(len(found), 'attempt')} refused." if found else "Nothing was refused.",
         table=Table(
@@ -262,7 +263,7 @@ def refused(
                 Column("entry"), Column("performed"), Column("fastener"), Column("set", right=True), Column("wrench"),
                 Column("by"), Column("why", fold=True),
             ),
-            rows=tuple(_refusal_cells(book, each) for each in found),
+            rows=Each(found.rows, lambda rows: (_refusal_cells(book, each) for each in rows)),
             records=records,
             fields=(
                 "entry", "performed_at", "job", "person", "fastener", "wrench", "indicated_value", "indicated_unit",
@@ -273,12 +274,12 @@ def refused(
                     Column("entry", right=True), Column("performed"), Column("fastener", fold=True),
                     Column("set", right=True), Column("wrench"), Column("by"),
                 ),
-                rows=tuple(_refusal_stack(book, each) for each in found),
+                rows=Each(found.rows, lambda rows: (_refusal_stack(book, each) for each in rows)),
                 title=f"Oldest first; times of {words.city(book.zone)}",
             ),
         ) if found else None,
-        next=(f"torquelog wrench show {found[-1].reading.wrench}" if found else "torquelog wrench due",),
-        data={"refused": list(records)},
+        next=(f"torquelog wrench show {found.newest.reading.wrench}" if found.newest else "torquelog wrench due",),
+        data={"refused": records},
     )  # fmt: skip
 
 

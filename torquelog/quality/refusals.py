@@ -1,6 +1,7 @@
 """The list of refused attempts, each with its grounds."""
 
-from typing import NamedTuple
+from collections.abc import Callable, Collection, Iterator
+from typing import Final, NamedTuple
 
 from torquelog.book.opening import Book
 from torquelog.clock import Moment
@@ -11,6 +12,8 @@ from torquelog.ledger.form import parse_entry
 from torquelog.ledger.store import entry_at
 
 BEGINNING: Moment = -62_135_596_800_000
+KEPT: Final = 1000
+"""So many refusals are kept; where there are more, they are read again whenever they are walked through."""
 
 
 class Refusal(NamedTuple):
@@ -18,6 +21,45 @@ class Refusal(NamedTuple):
 
     reading: Reading
     grounds: tuple[tuple[str, str, str], ...]
+
+
+class Refusals(Collection[Refusal]):
+    """Refused attempts, oldest first.
+
+    Attributes:
+        rows: they themselves where they are few, else this, which reads them whenever it is walked through.
+        newest: the last of them, or nothing.
+    """
+
+    def __init__(self, book: Book, read: Callable[[], Iterator[Refusal]]) -> None:
+        """Walk through them once.
+
+        Args:
+            book: the record; where they are many, it is held as it is now.
+            read: reads them, each time anew.
+        """
+        self._read = read
+        self._count = 0
+        self.newest: Refusal | None = None
+        kept: list[Refusal] = []
+        for each in read():
+            self._count += 1
+            self.newest = each
+            if self._count <= KEPT:
+                kept.append(each)
+            else:
+                kept.clear()
+                book.hold()
+        self.rows: Collection[Refusal] = tuple(kept) if self._count <= KEPT else self
+
+    def __iter__(self) -> Iterator[Refusal]:
+        return self._read()
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __contains__(self, refusal: object) -> bool:
+        return any(each == refusal for each in self)
 
 
 def refusals(
@@ -28,7 +70,7 @@ def refusals(
     by: str | None = None,
     wrench: str | None = None,
     as_of: Moment | None = None,
-) -> tuple[Refusal, ...]:
+) -> Refusals:
     """The refused attempts, oldest first.
 
     Args:
@@ -41,11 +83,13 @@ def refusals(
     start = BEGINNING if since is None else since
     end = END_OF_TIME if until is None else until
     known = AsOf(END_OF_TIME, END_OF_TIME if as_of is None else as_of)
-    return tuple(
-        Refusal(each, _grounds(book, each))
-        for each in readings.refused(book.connection, start, end, known)
-        if by in (None, each.performed_by) and wrench in (None, each.wrench)
-    )
+
+    def read() -> Iterator[Refusal]:
+        for each in readings.refused(book.connection, start, end, known):
+            if by in (None, each.performed_by) and wrench in (None, each.wrench):
+                yield Refusal(each, _grounds(book, each))
+
+    return Refusals(book, read)
 
 
 def _grounds(book: Book, reading: Reading) -> tuple[tuple[str, str, str], ...]:
