@@ -1,10 +1,12 @@
 """Somebody who brings in a file on a machine that is switched off at any moment, and gives the same command again.
 
-As a command: `python -m tests.faults.importer FOLDER` brings in the file that `prepare` laid there, a few rows in each
-transaction, and prints after each how many it wrote.
+As a command: `python -m tests.faults.importer FOLDER [beside]` brings in the file that `prepare` laid there, a few rows
+in each transaction, and prints after each how many it wrote; with `beside`, another process reads it and makes the
+entries ready.
 """
 
 import sys
+from datetime import datetime, timedelta
 from itertools import count
 from pathlib import Path
 
@@ -13,6 +15,7 @@ from tests.importing.files import csv_of, pieces, reading
 from tests.support.books import HOUR, NOON
 from torquelog.book.opening import open_book
 from torquelog.clock import SetClock
+from torquelog.importing import as_judged
 from torquelog.importing.bringing import bring_in
 from torquelog.importing.kinds import KINDS
 from torquelog.importing.setting import Setting
@@ -20,7 +23,10 @@ from torquelog.importing.sheet import Sheet
 from torquelog.importing.turns import HOLD
 from torquelog.importing.ways import Ways
 
-ROWS = 150
+ROWS = 600
+BETWEEN = 30
+"""Seconds from one reading to the next."""
+
 TOGETHER = 4
 GROUP = {"id": "tie-bolt", "on": "wheel", "count": 3, "torque": "95..105 N·m"}
 FILE = "old.csv"
@@ -32,8 +38,7 @@ def prepare(folder: Path) -> None:
     rows = [
         reading(
             number % 3 + 1,
-            number % 60,
-            at=f"2026-11-25 {6 + number // 60:02}:{number % 60:02}",
+            at=str(datetime.fromisoformat("2026-11-25 06:00") + timedelta(seconds=BETWEEN * number)),
             loosened="yes",
         )
         for number in range(ROWS)
@@ -43,14 +48,16 @@ def prepare(folder: Path) -> None:
 
 def main() -> None:
     """Bring the file in, from where the record stands, until killed or done."""
-    folder = Path(sys.argv[1])
+    folder, large = Path(sys.argv[1]), "beside" in sys.argv[2:]
+    as_judged.MANY = 0 if large else ROWS * 2  # type: ignore[misc]  # as if there were so many rows
     signer = signed_in(folder)
     looks = count()
     with open_book(folder / RECORD, "write", SetClock(NOON + HOUR), clock_ok=True) as book:
         ways = Ways(
             Setting(book.zone, "TK"),
-            seconds=lambda: next(looks) * HOLD / TOGETHER,
+            seconds=lambda: next(looks) * HOLD,
             pause=lambda _: None,
+            large=large,
             together=TOGETHER,
             written=lambda done, _: print(done, flush=True),
         )

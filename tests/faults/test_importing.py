@@ -19,9 +19,9 @@ TIMES = frozenset({"number", "recorded", "known"})
 """Columns that tell when a row was written, and as which entry."""
 
 
-def command(folder: Path) -> list[str]:
+def command(folder: Path, *ways: str) -> list[str]:
     """The words that bring the file in."""
-    return [sys.executable, "-m", "tests.faults.importer", str(folder)]
+    return [sys.executable, "-m", "tests.faults.importer", str(folder), *ways]
 
 
 def facts(folder: Path) -> list[tuple[Any, ...]]:
@@ -34,7 +34,7 @@ def facts(folder: Path) -> list[tuple[Any, ...]]:
         return [tuple(row) for row in rows]
 
 
-def kills(folder: Path, rounds: int) -> Kills:
+def kills(folder: Path, rounds: int, *ways: str, seed: int = 11) -> Kills:
     """Bring one file in whole, and the same into a copy of the record that is killed so often on the way."""
     whole, hurt = folder / "whole", folder / "hurt"
     whole.mkdir()
@@ -44,10 +44,15 @@ def kills(folder: Path, rounds: int) -> Kills:
     def check(lines: Sequence[str]) -> None:
         assert len(facts(hurt)) >= sum(map(int, lines[-1:]))
 
-    result = kill_loop(lambda _: command(hurt), check, rounds=rounds, seed=11, span=0.12)
+    result = kill_loop(lambda _: command(hurt, *ways), check, rounds=rounds, seed=seed, span=0.08)
     for place in (whole, hurt):
         kill_loop(
-            lambda _, place=place: command(place), lambda _: None, rounds=1, seed=1, span=600.0, warm=False
+            lambda _, place=place: command(place, *ways),
+            lambda _: None,
+            rounds=1,
+            seed=1,
+            span=600.0,
+            warm=False,
         )
     assert facts(hurt) == facts(whole)
     assert len(facts(whole)) == importer.ROWS + 2
@@ -69,8 +74,8 @@ def test_a_killed_import_given_again_ends_as_one_that_was_not(
 def test_an_import_killed_again_and_again(
     tmp_path: Path, record_property: Callable[[str, object], None]
 ) -> None:
-    """The same, many times over."""
+    """The same, many times over, every other time with a process beside it."""
     for number in range(measured(10)):
         place = tmp_path / str(number)
         place.mkdir()
-        record_property("count", str(kills(place, 6)))
+        record_property("count", str(kills(place, 6, *("beside",) * (number % 2), seed=number)))
