@@ -252,6 +252,19 @@ def test_a_withdrawn_certificate_calls_for_a_recall_and_ends_the_tools_use(story
         withdrawal.withdraw(story.book, story.signed["TK"], "W-0417", "C-9", "another")
 
 
+def test_a_withdrawn_first_certificate_takes_back_the_work_that_was_told_for_the_days_before_it_came(
+    story: Story,
+) -> None:
+    """A tool's first certificate counts from its own day, so does its withdrawal; of a later one from its acceptance."""
+    scene(story)
+    story.wrench("W-5", on="2026-11-23")
+    story.take("tie-bolt:1", "100 N·m", wrench="W-5", at="2026-11-24 10:00", why="kept on paper")
+    withdrawal.withdraw(story.book, story.signed["TK"], "W-5", "C-W-5-2026-11-23", "the laboratory erred")
+    (cause,) = pending(story.book.connection)
+    assert cause.window.since == story.moment("2026-11-23 00:00")
+    assert [each.fastener[2] for each in opened(story, name="W-5").items] == [1]
+
+
 def test_an_interval_that_ended_without_results_as_found_is_a_finding_of_its_own(story: Story) -> None:
     """It is never computed with today's curve: its readings are indeterminate, and the recall says from when to when."""
     scene(story)

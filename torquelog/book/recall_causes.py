@@ -169,7 +169,7 @@ class Facts:
         first = min(self.calibrations(tool), key=lambda each: (each.recorded, each.station, each.number))
         uses = self._uses(tool, clock.day_start(good.on, self.zone), until + 1)
         return recall_window.since_good(
-            good, first=good is first, used=uses[0] if uses else None, zone=self.zone
+            good, first=good.reference == first.reference, used=uses[0] if uses else None, zone=self.zone
         )
 
     def _until(self, tool: str, since: Moment, latest: Moment) -> Window:
