@@ -44,8 +44,13 @@ WHERE u.tool = :tool AND u.at >= (
 ORDER BY r.at, r.recorded, r.station, r.number
 """
 
+FASTENERS = """
+SELECT owner, grp, item, max(number), max(known) FROM reading WHERE performed_by = 'AA' AND at <= 9e15
+GROUP BY owner, grp, item
+"""
+
 FAILED = "FAIL-1"
-QUESTIONS = {"nothing": "", "trace": TRACE, "recall": RECALL}
+QUESTIONS = {"nothing": "", "trace": TRACE, "recall": RECALL, "fasteners": FASTENERS}
 
 
 def rows(path: str, question: str) -> list[tuple[object, ...]]:

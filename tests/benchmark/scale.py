@@ -41,20 +41,31 @@ HEAVY: tuple[tuple[str, ...], ...] = (
     ("trace", "wrench", BUSY), ("recall", "show", "R-1"), ("review",), ("refused",), ("job", "list"),
     ("trace", "person", "AA"), ("trace", "person", "AA", "--json"), ("sheet", "job", "JOB"), ("sheet", "recall", "R-1"),
     ("sheet", "wrench", BUSY), ("sheet", "crib"), ("sheet", "aircraft", "QQ-001"), ("job", "list", "--all", "--json"),
-    ("recall", "open", "--person", "AA"),
+    ("recall", "open", "--person", "AA"), ("recall", "show", "NEWEST"), ("recall", "show", "NEWEST", "--json"),
+    ("sheet", "recall", "NEWEST"), (),
 )  # fmt: skip
-"""Commands whose memory is looked at; the last one is a recall of everything."""
+"""Commands whose memory is looked at; the last ones open, show and count a recall of everything."""
 
 
 def act(place: Scene, *words: str, allowed: Sequence[int] = (0,)) -> Callable[[], Cost]:
-    """One command in a scene, each time anew; JOB and WHEEL stand for the last job and its wheel."""
+    """A command in a scene, each time anew; JOB, WHEEL and NEWEST stand for the last job, its wheel, the last recall."""
     return lambda: cost(named(place, words), allowed=allowed, env=place.env, cwd=place.folder)
 
 
 def named(place: Scene, words: Sequence[str]) -> list[str]:
     """The command line of a command in a scene."""
-    found = [{"JOB": place.job, "WHEEL": place.serial}.get(word, word) for word in words]
+    names = {"JOB": place.job, "WHEEL": place.serial}
+    if "NEWEST" in words:
+        names["NEWEST"] = newest(place)
+    found = [names.get(word, word) for word in words]
     return [TORQUELOG, *found, *(["--replace"] if words[:1] == ("sheet",) else [])]
+
+
+def newest(place: Scene) -> str:
+    """The number of the last recall."""
+    with closing(sqlite3.connect(f"file:{place.path}?mode=ro", uri=True)) as connection:
+        (name,) = connection.execute("SELECT recall FROM recall ORDER BY number DESC LIMIT 1").fetchone()
+    return str(name)
 
 
 def by_hand(place: Scene, question: str) -> Callable[[], Cost]:
@@ -138,8 +149,16 @@ def memory(scenes: Sequence[Scene]) -> Iterator[Figure]:
         costs = [apart(named(place, words), env=place.env, cwd=place.folder) for place in scenes]
         least, *others = (each.memory for each in costs)
         for place, most in zip(larger, others, strict=True):
-            name = f"{' '.join(words)}, MiB at {place.size:,}"
+            name = f"{' '.join(words) or 'torquelog'}, MiB at {place.size:,}"
             yield figure(name, f"itself at {small.size:,}", most / 1000, least / 1000, most=1.5)
+
+
+def undecided(scenes: Sequence[Scene]) -> Iterator[Figure]:
+    """What is undecided while a recall of everything is open, beside the newest reading of each fastener by hand."""
+    for place in scenes:
+        listed, counted = in_turn([act(place, "recall", "list"), by_hand(place, "fasteners")], 3)
+        name = f"recall list, everything recalled, at {place.size:,}"
+        yield figure(name, "a query by hand", listed.busy, counted.busy)
 
 
 def sizes(scenes: Sequence[Scene]) -> Iterator[Figure]:
@@ -165,7 +184,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         kept = kept_in(asked.keep, Path(folder) / "stations")
         scenes = [scene(size, kept, Path(folder)) for size in sorted(asked.sizes)]
-        parts = [questions, shown, walks, sizes, memory, *([whole.figures] if asked.all else [])]
+        parts = [questions, shown, walks, sizes, memory, undecided, *([whole.figures] if asked.all else [])]
         found = []
         if asked.all:
             found += importing.figures(Path(folder), importing.SCALE, rounds=1)
