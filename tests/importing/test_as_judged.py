@@ -17,7 +17,7 @@ from torquelog.book.opening import Book, open_book
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import Moment
 from torquelog.crib import condition
-from torquelog.importing import again, as_judged, beside
+from torquelog.importing import again, as_judged, beside, spool
 from torquelog.importing.tally import Tally
 
 MINUTE = 60_000
@@ -244,6 +244,45 @@ def test_a_wrench_that_fell_due_meanwhile_asks_for_a_reason(
     assert tally.outcomes == {}
 
 
+@pytest.mark.parametrize(("wait", "outcome"), [(0, "refused"), (2, "within")])
+def test_what_was_still_to_come_is_judged_again(
+    story: Story, judged_again: list[int], wait: int, outcome: str
+) -> None:
+    """A time that lay a second ahead when it was judged, and lies behind when it is written, is no future."""
+    story.bench()
+    at = story.moment("2026-11-25 12:30:00")
+    story.clock.moment = at - 1000
+    rows = csv_of([reading(1, at="2026-11-25 12:30:00")])
+    tally = bring(story, rows, judging=meanwhile(story, at + (wait - 1) * 1000))
+    assert (tally.outcomes, judged_again) == ({outcome: 1}, [1])
+    story.demand_that_it_holds()
+
+
+def test_what_was_done_the_moment_it_was_judged_may_need_a_reason_by_now(story: Story) -> None:
+    """Between the two the wrench's last day ended."""
+    story.bench()
+    story.wrench("W-2", on="2025-11-25")
+    at = story.until("2026-11-25 23:59:59")
+    rows = csv_of([reading(1, wrench="W-2", at="2026-11-25 23:59:59")])
+    tally = bring(story, rows, judging=meanwhile(story, at + 1000))
+    assert tally.stopped is not None
+    assert tally.stopped.wrong.error.code == "why-missing"
+
+
+@pytest.mark.parametrize(("back", "outcome", "again"), [(0, "within", []), (2, "refused", [1])])
+def test_a_clock_that_was_set_back_meanwhile_makes_a_future(
+    story: Story, judged_again: list[int], back: int, outcome: str, again: list[int]
+) -> None:
+    """A time that lay behind when it was judged, and lies ahead when it is written; verification finds it so, too."""
+    story.bench()
+    at = story.moment("2026-11-25 12:30:00")
+    story.clock.moment = at + 1
+    rows = csv_of([reading(1, at="2026-11-25 12:30:00")])
+    tally = bring(story, rows, judging=meanwhile(story, at + 1 - back))
+    assert (tally.outcomes, judged_again) == ({outcome: 1}, again)
+    story.demand_that_it_holds()
+
+
 @pytest.mark.parametrize("beyond", [-1, 0])
 def test_a_sign_in_that_ended_meanwhile_signs_nothing(story: Story, beyond: int) -> None:
     """The whole file is told so, as a row is not to blame; up to its end the sign-in signs."""
@@ -312,6 +351,25 @@ def test_an_id_that_another_row_has_made_is_told(story: Story) -> None:
 def stocked_again(story: Story) -> Story:
     """A second record, in which nothing was brought in yet."""
     return stocked(Path(story.book.path).parent / "second")
+
+
+def test_rows_that_are_judged_again_are_those_of_the_file(
+    story: Story, judged_again: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also where so many were kept aside that they are read piece by piece."""
+    story.bench()
+    monkeypatch.setattr(spool, "IN_A_LINE", 2)
+    rows = [reading(number % 3 + 1, number, reading="120") for number in range(26)]
+
+    def written(done: int, _total: int) -> None:
+        if done == 2:
+            changed(story)
+
+    tally = bring(story, csv_of(rows), seconds=Chopped(), together=2, written=written)
+    assert tally.outcomes == {"above": 26}
+    assert sum(judged_again) == 24
+    items = story.book.connection.execute("SELECT item FROM reading ORDER BY number").fetchall()
+    assert [item for (item,) in items] == [number % 3 + 1 for number in range(26)]
 
 
 def test_what_is_asked_for_once_is_made_ready_in_time(story: Story, judged_again: list[int]) -> None:

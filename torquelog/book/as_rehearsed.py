@@ -9,6 +9,7 @@ Entries are made ready and signed outside of the right to write: others wait onl
 """
 
 from collections.abc import Callable, Iterable, Sequence
+from itertools import count
 from typing import NamedTuple
 
 from torquelog.book.authorisation import authorise
@@ -54,6 +55,8 @@ class Maker:
         self._book, self._signer = book, signer
         self._gap_hours = gap_hours(rehearsed.connection, book.station)
         self._tip = rehearsed.began
+        # A clock that was set back since could make a future of what was past.
+        self._since = rehearsed.now
 
     def ready(self, foreseen: Sequence[Foreseen]) -> Ready | None:
         """The next entries, signed; nothing where one of them would be judged otherwise by now.
@@ -64,8 +67,10 @@ class Maker:
         recorded = entry_time(
             self._book.clock.now(), self._tip.head, self._gap_hours, clock_ok=self._book.clock_ok, release=False
         )  # fmt: skip
-        if any(recorded >= each.until or each.number != number
-               for number, each in enumerate(foreseen, self._tip.head.number + 1)):  # fmt: skip
+        numbers = count(self._tip.head.number + 1)
+        if recorded < self._since or any(
+            recorded >= each.until or each.number != number for number, each in zip(numbers, foreseen, strict=False)
+        ):  # fmt: skip
             return None
         return Ready(recorded, [self._signed(each, recorded) for each in foreseen], self._tip)
 

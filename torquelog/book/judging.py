@@ -132,8 +132,8 @@ def _slot(group: Group, asked: Asked, before: fastener.State, slots: tuple[deman
 
 
 def _until(asked: Asked, now: Moment, late: Moment, revived_until: Moment) -> Moment:
-    """Up to when a reading is judged the same: what was done now never is, what was done before until it is late."""
-    if asked.performed_at is None:
+    """Up to when a reading is judged the same: never what is done now or later; what was done before until it is late."""
+    if asked.performed_at is None or asked.performed_at >= now:
         return now
     return revived_until if now > late else min(revived_until, late + 1)
 

@@ -60,6 +60,12 @@ class Rehearsal(Writing):
         assert self.tip is not None  # noqa: S101  see `began`
         self.tip = self.tip._replace(head=Head(mark.number, mark.recorded))
 
+    @property
+    def now(self) -> Moment:
+        """The time of the newest entry that was rehearsed."""
+        assert self.tip is not None  # noqa: S101  see `began`
+        return self.tip.head.recorded
+
     def forget(self) -> None:
         """Keep nothing of what was found so far, as a long list would fill the memory with it."""
         self.recent.forget()

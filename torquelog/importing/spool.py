@@ -45,6 +45,9 @@ class Spool:
             self._flush()
 
     def _flush(self) -> None:
+        # Once reading has begun nothing may be written any more: it would go to where the reading stands.
+        if not self._open:
+            return
         self._file.write(json.dumps(self._open, check_circular=False))
         self._file.write("\n")
         self._open.clear()
