@@ -12,11 +12,12 @@ import pytest
 from tests.importing.files import bring, csv_of, reading, wrongs
 from tests.importing.test_bringing import Chopped
 from tests.support.story import Story
-from torquelog.book.as_rehearsed import Maker
+from torquelog.book.as_rehearsed import AsRehearsed, Maker
 from torquelog.book.opening import Book, open_book
 from torquelog.book.writing import Writing, writing
 from torquelog.clock import Moment
 from torquelog.crib import condition
+from torquelog.errors import TorquelogError
 from torquelog.importing import again, as_judged, beside, spool
 from torquelog.importing.tally import Tally
 
@@ -185,8 +186,10 @@ def test_what_another_wrote_between_two_transactions_counts(
 ) -> None:
     """From there on every row is judged again, also one that was made ready and signed before."""
     story.bench()
+    progress = []
 
-    def written(done: int, _total: int) -> None:
+    def written(done: int, total: int) -> None:
+        progress.append((done, total))
         if done == wrote:
             another_reports(story, "W-0417")
 
@@ -194,6 +197,7 @@ def test_what_another_wrote_between_two_transactions_counts(
     tally = bring(story, rows, seconds=Chopped(), together=1, written=written)
     assert sum(judged_again) == 3 - wrote
     assert tally.outcomes == {"within": wrote, "refused": 3 - wrote}
+    assert progress == [(1, 3), (2, 3), (3, 3)]
 
 
 def meanwhile(story: Story, until: Moment) -> Callable[[], None]:
@@ -281,6 +285,52 @@ def test_a_clock_that_was_set_back_meanwhile_makes_a_future(
     tally = bring(story, rows, judging=meanwhile(story, at + 1 - back))
     assert (tally.outcomes, judged_again) == ({outcome: 1}, again)
     story.demand_that_it_holds()
+
+
+@pytest.mark.parametrize("slept", [-120_001, -120_000, 120_000, 120_001])
+def test_what_was_made_ready_long_ago_is_judged_again(
+    story: Story, judged_again: list[int], slept: int
+) -> None:
+    """The computer slept between making ready and writing, or its clock was set back: up to two minutes do no harm."""
+    story.bench()
+    began = story.clock.moment = story.moment("2026-11-25 13:00")
+
+    def written(done: int, _total: int) -> None:
+        if done == 1:
+            story.clock.moment += slept
+
+    rows = csv_of([reading(1), reading(2, 1), reading(3, 2)])
+    far = abs(slept) > 120_000
+    if slept < 0 and far:
+        with pytest.raises(TorquelogError) as caught:
+            bring(story, rows, seconds=Chopped(), together=1, written=written)
+        assert caught.value.code == "clock-behind"
+        return
+    tally = bring(story, rows, seconds=Chopped(), together=1, written=written)
+    assert (tally.outcomes, sum(judged_again)) == ({"within": 3}, 2 if far else 0)
+    times = [at for (at,) in story.book.connection.execute("SELECT recorded FROM reading ORDER BY number")]
+    assert times == [began, *[began + (slept if far else 0)] * 2]
+    story.demand_that_it_holds()
+
+
+def test_a_role_that_ends_between_two_rows_leaves_what_is_on_record_as_told(
+    story: Story, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In one transaction a signature counts for the first rows and not for the others: the first are told as written."""
+    story.bench()
+    counts = AsRehearsed._counts
+    asked: list[int] = []
+
+    def once(self: AsRehearsed, w: Writing, recorded: Moment) -> bool:
+        asked.append(recorded)
+        return len(asked) < 2 and counts(self, w, recorded)
+
+    monkeypatch.setattr(AsRehearsed, "_counts", once)
+    told: list[str] = []
+    tally = bring(
+        story, csv_of([reading(1), reading(2, 1)]), together=1, tell=lambda _, done: told.append(done[1])
+    )
+    assert (tally.outcomes, told) == ({"within": 2}, ["within", "within"])
 
 
 @pytest.mark.parametrize("beyond", [-1, 0])

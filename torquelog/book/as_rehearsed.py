@@ -24,7 +24,7 @@ from torquelog.facts.carried import Numbers, carry
 from torquelog.ledger.form import Entry, digest, entry_text_around
 from torquelog.ledger.keys import digest_message
 from torquelog.ledger.store import Fresh, insert_entries
-from torquelog.rules.timing import Head, entry_time
+from torquelog.rules.timing import SLIGHTLY_BEHIND, Head, entry_time
 
 
 class Ready(NamedTuple):
@@ -109,8 +109,9 @@ class AsRehearsed:
             over: whether the time of the transaction is over; asked after each of what was made ready together.
 
         Returns:
-            How many of `waiting` are on record now; or nothing, where somebody else has written, or the signature
-            would not count: then nothing of what is left may be written as it was judged.
+            How many of `waiting` are on record now; or nothing, where somebody else has written, the first of them was
+            made ready too long ago, or its signature would not count: then nothing of what is left may be written as it
+            was judged.
 
         Raises:
             TorquelogError: of the kinds that storage brings.
@@ -123,6 +124,8 @@ class AsRehearsed:
                 return None
             for ready in waiting:
                 if not self._counts(w, ready.recorded):
+                    if written:
+                        break  # what stands before it is on record as it was judged
                     return None
                 self._put(w, ready)
                 written += 1
@@ -134,6 +137,9 @@ class AsRehearsed:
         return written
 
     def _counts(self, w: Writing, recorded: Moment) -> bool:
+        """Whether an entry may bear that time now: the computer may have slept since it was made ready."""
+        if abs(self._book.clock.now() - recorded) > SLIGHTLY_BEHIND:
+            return False
         try:
             authorise(
                 w.connection, w.station, "reading", self._signer.person, self._signer.key, recorded, {}, w.recent

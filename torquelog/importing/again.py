@@ -31,7 +31,7 @@ class _Stopped(Exception):  # noqa: N818  it is told, not raised on
 class Again:
     """The writing of units, each judged again inside its transaction."""
 
-    def __init__(self, acts: Acts, sheet: Sheet, judged: Iterator[Kept], turns: Turns) -> None:
+    def __init__(self, acts: Acts, sheet: Sheet, judged: Iterator[Kept], turns: Turns, total: int) -> None:
         """Begin.
 
         Args:
@@ -39,15 +39,15 @@ class Again:
             sheet: the file, which knows its columns.
             judged: the units in order.
             turns: how long a transaction goes on.
+            total: how many units the file has to be written, with those that are.
         """
-        self._acts, self._sheet, self._judged, self._turns = acts, sheet, judged, turns
+        self._acts, self._sheet, self._judged, self._turns, self._total = acts, sheet, judged, turns, total
         self._ready: deque[tuple[Unit, str]] = deque()
         self._wanted = FIRST
 
     def write(self) -> None:
         """Write them in transactions of bounded time; between two of them the next ones are read."""
-        acts, total = self._acts, self._acts.tally.left
-        since = 0
+        acts, since = self._acts, 0
         while self._read():
             self._turns.let_others()
             try:
@@ -63,7 +63,7 @@ class Again:
                 acts.book.recent.forget()
                 since = 0
             self._wanted = 2 * len(settled)
-            acts.ways.written(total - acts.tally.left, total)
+            acts.ways.written(self._total - acts.tally.left, self._total)
 
     def _read(self) -> bool:
         """Read what comes next; whether anything is left to be written."""

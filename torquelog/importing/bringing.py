@@ -54,5 +54,6 @@ def _bring_in(acts: Acts, sheet: Sheet) -> None:
             Judging(acts, copy, w, spool).judge(sheet)
             if acts.ways.dry_run or (acts.tally.errors and not acts.ways.keep_going):
                 return
+            total = acts.tally.left
             left = spool.kept() if acts.kind.foresee is None else write_as_judged(acts, w, spool, turns)
-        Again(acts, sheet, left, turns).write()
+        Again(acts, sheet, left, turns, total).write()
