@@ -1,5 +1,6 @@
 """Facts about things that another process makes: the same ones in the same order, and nobody is left behind."""
 
+import errno
 import os
 import signal
 import subprocess
@@ -157,3 +158,33 @@ def test_who_makes_things_for_nobody_ends() -> None:
     """The one that takes them was killed: the other holds its output no longer, or this test would wait for ever."""
     done = subprocess.run([sys.executable, "-c", PROGRAM], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (-signal.SIGKILL, "begun\n", "")
+
+
+def test_where_no_process_can_begin_things_are_made_on_the_spot(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The system allows so many processes, or has no memory for another one."""
+
+    def none_left() -> int:
+        raise BlockingIOError(errno.EAGAIN, "Resource temporarily unavailable")
+
+    monkeypatch.setattr(os, "fork", none_left)
+    with beside(things, worth=True) as made:
+        assert {pid for pid, _, _ in made} == {os.getpid()}
+    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, ())
+
+
+def test_ctrl_c_in_the_moment_of_the_beginning_leaves_nobody_behind(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is pressed when the other process has just begun and nothing was taken from it yet."""
+    fork, begun = os.fork, []
+
+    def pressed() -> int:
+        child = fork()
+        if child:
+            begun.append(child)
+            os.kill(os.getpid(), signal.SIGINT)
+        return child
+
+    monkeypatch.setattr(os, "fork", pressed)
+    with pytest.raises(KeyboardInterrupt), beside(endless, worth=True) as made:
+        next(made)
+    with pytest.raises(ProcessLookupError):
+        os.kill(begun[0], 0)

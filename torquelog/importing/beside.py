@@ -29,7 +29,7 @@ THING, END, ERROR = range(3)
 
 @contextmanager
 def beside(make: Callable[[], Iterator[Thing]], *, worth: bool) -> Iterator[Iterator[Thing]]:
-    """The things that `make` gives, made beside this process where that is worth it and can be.
+    """The things that `make` gives, made beside this process where that is worth it and can be; else on the spot.
 
     Args:
         make: begins the making. What it uses may be used by this process only after the block.
@@ -39,32 +39,38 @@ def beside(make: Callable[[], Iterator[Thing]], *, worth: bool) -> Iterator[Iter
         yield make()
         return
     read_end, write_end = os.pipe()
-    child = _begin(make, read_end, write_end)
-    os.close(write_end)
-    try:
-        with open(read_end, "rb") as stream:
-            yield _taken(stream)
-    finally:
-        with suppress(
-            ChildProcessError, ProcessLookupError
-        ):  # where nobody wants to hear of processes that ended
-            os.kill(child, signal.SIGKILL)
-            os.waitpid(child, 0)
-
-
-def _begin(make: Callable[[], Iterator[Any]], read_end: int, write_end: int) -> int:
-    """Let another process begin, which Ctrl-C does not reach: it is told by the end of this one."""
+    # Until somebody is there to end the other process Ctrl-C waits; in that process it waits for ever.
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    child = _begin(make, read_end, write_end)
     try:
-        with warnings.catch_warnings():
-            # A warning of other threads; what is made needs no lock that one of them could hold.
-            warnings.simplefilter("ignore", DeprecationWarning)
-            child = os.fork()
-        if child == 0:
-            _make(make, read_end, write_end)
-    finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        os.close(write_end)
+        with open(read_end, "rb") as stream:
+            yield make() if child is None else _taken(stream)
+    finally:
+        if child is not None:
+            _end(child)
+
+
+def _begin(make: Callable[[], Iterator[Any]], read_end: int, write_end: int) -> int | None:
+    """Let another process begin; nothing where the system has none to spare."""
+    with warnings.catch_warnings():
+        # A warning of other threads; what is made needs no lock that one of them could hold.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        try:
+            child = os.fork()
+        except OSError:
+            return None
+    if child == 0:
+        _make(make, read_end, write_end)
     return child
+
+
+def _end(child: int) -> None:
+    # Neither is there where nobody wants to hear of processes that ended.
+    with suppress(ChildProcessError, ProcessLookupError):
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
 
 
 def _taken(stream: BinaryIO) -> Iterator[Any]:
@@ -84,7 +90,7 @@ def _taken(stream: BinaryIO) -> Iterator[Any]:
 def _gone() -> TorquelogError:
     return TorquelogError(
         "interrupted",
-        "The process that read the file ended before it was done.",
+        "A process that this one let work beside it ended before it was done.",
         why="Somebody stopped it, or the computer has no memory left.",
         hint="Run the same command again: it goes on where it stopped.",
     )
