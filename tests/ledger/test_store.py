@@ -91,3 +91,16 @@ def test_what_goes_in_comes_out(text: str, id: bytes, signature: bytes):
         expected = store.Stored("QHR", 1, text, signature.hex())
         assert store.entry_by_id(connection, "QHR", id.hex()) == expected
         assert list(store.entries(connection, "QHR")) == [expected]
+
+
+def test_several_entries_are_added_as_each_would_be(connection: sqlite3.Connection) -> None:
+    """In their order; where one has no place, a guard says so."""
+    fresh = [store.Fresh("QHR", number, bytes([number] * 16), "{}", b"s" * 64) for number in (1, 2, 3)]
+    store.insert_entries(connection, iter(fresh))
+    for each in fresh:
+        assert store.entry_at(connection, "QHR", each.number) == store.Stored(
+            "QHR", each.number, "{}", "73" * 64
+        )
+    assert store.entry_by_id(connection, "QHR", "02" * 16) == store.entry_at(connection, "QHR", 2)
+    with pytest.raises(sqlite3.IntegrityError):
+        store.insert_entries(connection, [fresh[2]._replace(number=5)])

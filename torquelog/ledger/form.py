@@ -220,17 +220,19 @@ def _layout(names: tuple[Any, ...]) -> Layout:
     Only what is short is kept: names that somebody made up would fill the memory.
     """
     try:
-        short = len("".join(names)) <= KEPT_NAMES
+        long = len("".join(names)) > KEPT_NAMES
     except TypeError:
-        short = False
-    return _kept_layout(names) if short else _laid_out(names)
+        return _laid_out(names)  # which tells what is wrong
+    return _laid_out(names) if long else _kept_layout(names)
 
 
 def _laid_out(names: tuple[Any, ...]) -> Layout:
     return tuple((name, f"{quoted(name)}:") for name in ordered(dict.fromkeys(names)))
 
 
-_kept_layout = lru_cache(maxsize=256)(_laid_out)
+@lru_cache(maxsize=256)
+def _kept_layout(names: tuple[str, ...]) -> Layout:
+    return _laid_out(names)
 
 
 def _check_members(entry: Entry) -> None:
