@@ -240,16 +240,20 @@ def test_progress_is_quiet_for_a_second() -> None:
 
 
 def test_the_judging_shows_how_much_of_the_file_is_read() -> None:
-    """Only where its size is known."""
+    """Only where its size is known; its time does not count for the writing after it."""
     laid("old.csv", "x" * 200_000)
     stream = Terminal()
     context = Context(stdin=stream, stdout=stream, stderr=stream)
-    meter = importing.Meter(context, "old.csv")
+    passing = iter((0.0, 90.0, 92.5))
+    writing = Progress(context, "written", lambda: next(passing), quiet=0.0)
+    meter = importing.Meter(context, "old.csv", writing)
     meter._progress = Progress(context, "KiB judged", quiet=0.0)
     next(meter.chunks())
     meter()
     meter.clear()
     assert "64 of 195 KiB judged" in stream.getvalue()
+    writing(50, 100)
+    assert "50 of 100 written, about 2 seconds left" in stream.getvalue()
     assert importing.beside("a/old.rejects.csv") == "a/old.rejects.csv"
 
 

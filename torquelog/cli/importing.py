@@ -118,7 +118,8 @@ def bring_in(context: Context, name: str, given: dict[str, Any]) -> Answer:
     why = gate_text(given["why"], "why", reason=True) if given.get("why") else ""
     with open_for(context, "write") as book:
         signer = signed_in(context, book)
-        meter = Meter(context, given["file"])
+        written = Progress(context, "written")
+        meter = Meter(context, given["file"], written)
         sheet = Sheet(name, meter.chunks(), decimal_comma=given["decimal_comma"])
         with suppress(Dropped), rejects_file(context, sheet, given) as (rejects, place):
             ways = Ways(
@@ -129,7 +130,7 @@ def bring_in(context: Context, name: str, given: dict[str, Any]) -> Answer:
                 tell=line_teller(context) if given["lines"] else no_teller,
                 judging=meter,
                 large=meter.size >= LARGE,
-                written=Progress(context, "written"),
+                written=written,
             )
             tally = act(book, signer, KINDS[name], sheet, ways)
             meter.clear()
@@ -147,8 +148,15 @@ class Meter:
         size: the file's bytes, once its first piece was read; 0 where that cannot be told.
     """
 
-    def __init__(self, context: Context, path: str) -> None:
-        self._context, self._path = context, path
+    def __init__(self, context: Context, path: str, after: Progress) -> None:
+        """Begin with nothing read.
+
+        Args:
+            context: the surroundings.
+            path: the file.
+            after: what shows the work that begins where the judging ends.
+        """
+        self._context, self._path, self._after = context, path, after
         self.size = 0
         self._read = mmap(-1, 8)  # shared with the process that reads, where it is another one
         self._progress = Progress(context, "KiB judged")
@@ -167,6 +175,7 @@ class Meter:
 
     def __call__(self) -> None:
         """Show how far it has come, where that can be told."""
+        self._after.begin()
         read = int.from_bytes(self._read, sys.byteorder)
         if read < self.size:
             self._progress(read >> 10, self.size >> 10)

@@ -42,8 +42,13 @@ class Progress:
         """
         self._stream = context.stderr if is_terminal(context.stderr) and not context.json else None
         self._things, self._quiet = things, QUIET if quiet is None else quiet
-        self._seconds, self._start = seconds, seconds()
+        self._seconds = seconds
         self._shown = False
+        self.begin()
+
+    def begin(self) -> None:
+        """Begin now: the time before does not count."""
+        self._start = self._seconds()
 
     def __call__(self, done: int, total: int) -> None:
         """Show it; at the end nothing of it stays."""
