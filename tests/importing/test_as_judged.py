@@ -333,6 +333,34 @@ def test_a_role_that_ends_between_two_rows_leaves_what_is_on_record_as_told(
     assert (tally.outcomes, told) == ({"within": 2}, ["within", "within"])
 
 
+@pytest.mark.parametrize("as_judged_first", [True, False])
+def test_what_ends_the_writing_says_what_is_on_record(
+    story: Story, monkeypatch: pytest.MonkeyPatch, as_judged_first: bool
+) -> None:
+    """A full disk after the first transaction: nothing says that nothing was saved, and the same file goes on."""
+    story.bench()
+    if not as_judged_first:
+        monkeypatch.setattr(Maker, "ready", lambda *_: None)
+    before = story.entries()
+
+    def written(done: int, _total: int) -> None:
+        if done == 1:
+            story.book.connection.execute("PRAGMA max_page_count = 1")
+
+    rows = csv_of([reading(number % 3 + 1, number, reading="120", why="x" * 2000) for number in range(20)])
+    with pytest.raises(TorquelogError) as caught:
+        bring(story, rows, seconds=Chopped(), together=1, written=written)
+    on_disk = story.entries() - before
+    found = caught.value
+    assert (found.code, found.why) == (
+        "disk-full", f"What was written before is on record, up to QHR-{before + on_disk:06d}."
+    )  # fmt: skip
+    assert "Nothing" not in str(found)
+    assert 0 < on_disk < 20
+    story.book.connection.execute("PRAGMA max_page_count = 1000000")
+    assert bring(story, rows).outcomes == {"on-record": on_disk, "above": 20 - on_disk}
+
+
 @pytest.mark.parametrize("beyond", [-1, 0])
 def test_a_sign_in_that_ended_meanwhile_signs_nothing(story: Story, beyond: int) -> None:
     """The whole file is told so, as a row is not to blame; up to its end the sign-in signs."""

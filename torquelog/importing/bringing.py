@@ -9,6 +9,7 @@ out otherwise, it is told.
 from torquelog.book.opening import Book
 from torquelog.book.rehearsal import demand_authority, rehearsal
 from torquelog.book.signer import Signer
+from torquelog.errors import TorquelogError
 from torquelog.importing.acts import Acts
 from torquelog.importing.again import Again
 from torquelog.importing.as_judged import write_as_judged
@@ -43,7 +44,21 @@ def bring_in(book: Book, signer: Signer, kind: Kind, sheet: Sheet, ways: Ways) -
         _bring_in(acts, sheet)
     except KeyboardInterrupt:
         acts.tally.interrupted = True
+    except TorquelogError as error:
+        if not acts.tally.last:
+            raise
+        raise _in_the_middle(error, acts.tally.last) from error
     return acts.tally
+
+
+def _in_the_middle(error: TorquelogError, last: str) -> TorquelogError:
+    """An error that ended the writing: it may say that nothing was recorded, and knows nothing of what was before."""
+    return TorquelogError(
+        error.code,
+        error.what,
+        why=f"What was written before is on record, up to {last}.",
+        hint="Once that is set right, give the same command again: it goes on from there.",
+    )
 
 
 def _bring_in(acts: Acts, sheet: Sheet) -> None:
