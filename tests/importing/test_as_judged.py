@@ -262,6 +262,24 @@ def test_what_was_still_to_come_is_judged_again(
     story.demand_that_it_holds()
 
 
+@pytest.mark.parametrize(("minutes", "again"), [(19, []), (20, None)])
+def test_a_use_that_was_still_to_come_when_it_was_judged_counts_now(
+    story: Story, judged_again: list[int], minutes: int, again: list[int] | None
+) -> None:
+    """A wrench that is good for one use, and another use of it on record for twenty minutes later."""
+    story.bench()
+    story.wrench("W-2", cycles=1)
+    now = story.until("2026-11-25 15:00")
+    story.take("tie-bolt:2", "100 N·m", "W-2", at="2026-11-25 15:20")
+    rows = csv_of([reading(1, wrench="W-2", at="2026-11-25 14:59")])
+    tally = bring(story, rows, judging=meanwhile(story, now + minutes * MINUTE))
+    if again is not None:
+        assert (tally.outcomes, judged_again) == ({"within": 1}, again)
+        return
+    assert tally.stopped is not None
+    assert tally.stopped.wrong.error.code == "why-missing"
+
+
 def test_what_was_done_the_moment_it_was_judged_may_need_a_reason_by_now(story: Story) -> None:
     """Between the two the wrench's last day ended."""
     story.bench()

@@ -13,6 +13,7 @@ from torquelog.errors import TorquelogError
 from torquelog.facts import tools
 from torquelog.facts.rows import END_OF_TIME
 from torquelog.facts.tools import Tool
+from torquelog.facts.uses import next_use
 from torquelog.kept import kept
 from torquelog.ledger.form import parse_entry
 from torquelog.ledger.store import entry_at
@@ -153,6 +154,9 @@ class Bench:
         use = Use(at=self._when.now, now=self._when.now, indicated=indicated, direction=direction)
         kept = self._judged(each.tool, each.role, use)
         self.now_until = min(self.now_until, kept.holds.until)
+        if each.tool.cycles:  # what is on record for a time that is still to come counts from then on
+            soon = next_use(self._recent.connection, each.tool.tool, self._when.now)
+            self.now_until = min(self.now_until, soon)
         return {ground.code for ground in kept.judged.fitness.grounds}
 
     def _judged(self, tool: Tool, role: str, use: Use, earlier: int = 0) -> _Kept:

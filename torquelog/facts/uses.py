@@ -135,6 +135,14 @@ def uses_between(
     return int(count)
 
 
+def next_use(connection: sqlite3.Connection, tool: str, after: Moment) -> Moment:
+    """When a tool is used next after a moment by what is known now, struck or not; the end of time where it is not."""
+    row = connection.execute(
+        "SELECT at FROM tool_use WHERE tool = ? AND at > ? ORDER BY at LIMIT 1", (tool, after)
+    ).fetchone()
+    return int(row[0]) if row else END_OF_TIME
+
+
 def uses_of(
     connection: sqlite3.Connection, tool: str, after: Moment, until: Moment, as_of: AsOf = LATEST
 ) -> tuple[ToolUse, ...]:
